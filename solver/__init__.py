@@ -1,0 +1,1 @@
+"""Circle closure in numbers: no files, no clock, no screen."""
