@@ -1,0 +1,210 @@
+"""The reading matrix: what stands in each cell, kept up to date reading by reading."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sessions.entries import Reading
+from sessions.header import Header
+
+Status = Literal["accepted", "struck", "kept"]
+Place = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class CellReading:
+    """A reading as it stands in its cell; `reason` is that of the strike or the keep.
+
+    Status "kept" is accepted as well: it was flagged, and kept on purpose.
+    """
+
+    number: int
+    value: float
+    status: Status
+    reason: str
+    time: datetime
+
+    @property
+    def counts(self) -> bool:
+        """Whether the reading enters its cell's mean."""
+        return self.status != "struck"
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """The matrix as it stood after one entry; nothing in it changes any more.
+
+    Parameters
+    ----------
+    header : Header
+        With all amendments so far.
+    count : (runs, steps) int array
+        Accepted readings in each cell; the second index is the step itself.
+    mean : (runs, steps) array
+        Mean of the accepted readings minus the base of the run, in the unit typed; nan in an empty cell.
+    squares : (runs, steps) array
+        Sum of squared deviations of the accepted readings from their cell's mean; 0 in an empty cell.
+    base : (runs,) array
+        First reading ever typed in the run, struck or not; 0 where there is none.
+    cells : mapping
+        From (run, step) to the readings of the cell in the order typed.
+    splits : tuple of (run, step)
+        Where a run got a constant of its own, sorted.
+    accepted, struck : int
+        Readings that count (kept ones included), and readings that do not.
+    filled : int
+        Cells with at least one accepted reading.
+    last : Reading or None
+        The newest reading.
+    """
+
+    header: Header
+    count: NDArray[np.int64]
+    mean: NDArray[np.float64]
+    squares: NDArray[np.float64]
+    base: NDArray[np.float64]
+    cells: Mapping[Place, tuple[CellReading, ...]]
+    splits: tuple[Place, ...]
+    accepted: int
+    struck: int
+    filled: int
+    last: Reading | None
+
+    def readings(self, run: int, step: int) -> tuple[CellReading, ...]:
+        """Return the readings of a cell, struck ones too, in the order typed."""
+        return self.cells.get((run, step), ())
+
+
+class Matrix:
+    """The mutable twin of `Snapshot`, owned by a session; each change costs the same at any size.
+
+    It trusts its caller: what is illegal has been refused before.
+    """
+
+    def __init__(self, header: Header) -> None:
+        self.last: Reading | None = None
+        self.accepted = 0
+        self.struck = 0
+        self.filled = 0
+        self._cells: dict[Place, tuple[CellReading, ...]] = {}
+        self._places: dict[int, Place] = {}
+        self._bases: dict[int, float] = {}
+        self._splits: set[Place] = set()
+        self._means: dict[Place, tuple[int, float, float]] = {}
+        self.reshape(header)
+
+    def reshape(self, header: Header) -> None:
+        """Take another header; every reading recorded must lie inside its design."""
+        self.header = header
+        shape = (header.design.run_count, header.design.last_step + 1)
+        self.count = np.zeros(shape, dtype=np.int64)
+        self.mean = np.full(shape, np.nan)
+        self.squares = np.zeros(shape)
+        self.base = np.zeros(shape[0])
+        for run, value in self._bases.items():
+            self.base[run] = value
+        for place, (count, mean, squares) in self._means.items():
+            self.count[place], self.mean[place], self.squares[place] = count, mean, squares
+
+    def readings(self, run: int, step: int) -> tuple[CellReading, ...]:
+        """Return the readings of a cell, struck ones too, in the order typed."""
+        return self._cells.get((run, step), ())
+
+    def place(self, number: int) -> Place | None:
+        """Return (run, step) of reading `number`, or None where that entry is no reading."""
+        return self._places.get(number)
+
+    def reading(self, number: int) -> CellReading | None:
+        """Return reading `number` as it stands, or None where that entry is no reading."""
+        place = self._places.get(number)
+        if place is None:
+            return None
+        return next(reading for reading in self._cells[place] if reading.number == number)
+
+    @property
+    def places(self) -> Mapping[Place, tuple[CellReading, ...]]:
+        """Every cell that ever got a reading, with its readings."""
+        return self._cells
+
+    @property
+    def splits(self) -> tuple[Place, ...]:
+        """Where a run got a constant of its own, sorted."""
+        return tuple(sorted(self._splits))
+
+    def add(self, reading: Reading) -> None:
+        """Put a new reading into its cell (running mean and squares: Welford, 1962)."""
+        place = (reading.run, reading.step)
+        entry = CellReading(reading.number, reading.value, "accepted", "", reading.time)
+        self._cells[place] = (*self._cells.get(place, ()), entry)
+        self._places[reading.number] = place
+        if reading.run not in self._bases:
+            self._bases[reading.run] = reading.value
+            self.base[reading.run] = reading.value
+        count, mean, squares = self._means.get(place, (0, 0.0, 0.0))
+        relative = reading.value - self._bases[reading.run]
+        before = relative - mean
+        mean += before / (count + 1)
+        self._fill(place, count + 1, mean, squares + before * (relative - mean))
+        self.accepted += 1
+        self.last = reading
+
+    def mark(self, number: int, status: Status, reason: str) -> None:
+        """Give reading `number` another status and recompute its cell."""
+        place = self._places[number]
+        cell = self._cells[place]
+        self._cells[place] = cell = tuple(
+            replace(reading, status=status, reason=reason) if reading.number == number else reading
+            for reading in cell
+        )
+        relative = [reading.value - self._bases[place[0]] for reading in cell if reading.counts]
+        before = self._means.get(place, (0, 0.0, 0.0))[0]
+        mean = sum(relative) / len(relative) if relative else 0.0
+        self._fill(place, len(relative), mean, sum((value - mean) ** 2 for value in relative))
+        self.accepted += len(relative) - before
+        self.struck -= len(relative) - before
+
+    def split(self, run: int, step: int) -> None:
+        """Give the run a constant of its own from `step` on."""
+        self._splits.add((run, step))
+
+    def join(self, run: int, step: int) -> None:
+        """Undo a split."""
+        self._splits.discard((run, step))
+
+    def snapshot(self) -> Snapshot:
+        """Return a frozen copy, for a thread that solves while readings go on."""
+        count, mean, squares, base = (
+            self.count.copy(),
+            self.mean.copy(),
+            self.squares.copy(),
+            self.base.copy(),
+        )
+        for array in (count, mean, squares, base):
+            array.flags.writeable = False
+        return Snapshot(
+            self.header,
+            count,
+            mean,
+            squares,
+            base,
+            self._cells.copy(),
+            self.splits,
+            self.accepted,
+            self.struck,
+            self.filled,
+            self.last,
+        )
+
+    def _fill(self, place: Place, count: int, mean: float, squares: float) -> None:
+        before = self._means.get(place, (0, 0.0, 0.0))[0]
+        self.filled += (count > 0) - (before > 0)
+        self._means[place] = (count, mean, squares)
+        self.count[place] = count
+        self.mean[place] = mean if count else np.nan
+        self.squares[place] = squares
