@@ -19,7 +19,7 @@ Word = TypeVar("Word", bound=str)
 
 
 def described(value: object) -> str:
-    """Return a TOML value as a person would see it, texts in quotes, on one line and cut short if it is long."""
+    """Return a TOML value on one line, texts in quotes, cut short if it is long."""
     shown = f'"{value}"' if isinstance(value, str) else str(value)
     if isinstance(value, bool):
         shown = shown.lower()

@@ -1,0 +1,50 @@
+"""Amendments: a header with one field changed, as far as the readings allow it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sessions.fields import nearest
+from sessions.header import KNOWN, Header, header_table, read_header
+from sessions.matrix import Matrix
+from solver.refused import Refused
+
+_FIXED = ("format", "version")
+
+
+def amended(header: Header, field: str, value: Any) -> Header:
+    """Return the header with `field`, as "title" or "design.offsets", set to `value` (as in the file).
+
+    Raises
+    ------
+    Refused
+        Where there is no such field or the header would not be valid.
+    """
+    fields = {key for key in KNOWN[""] if key not in KNOWN and key not in _FIXED}
+    fields |= {f"{table}.{key}" for table, keys in KNOWN.items() if table for key in keys}
+    if field not in fields:
+        raise Refused(f'there is no field "{field}" to amend', where="field", remedy=nearest(field, fields))
+    table = header_table(header)
+    part, _, key = field.rpartition(".")
+    (table.setdefault(part, {}) if part else table)[key] = value
+    return read_header(table)
+
+
+def refuse_outside(matrix: Matrix, header: Header, field: str) -> None:
+    """Refuse an amended header that does not fit the readings and splits recorded, struck readings too."""
+    old, new = matrix.header.design, header.design
+    taken = bool(matrix.places)
+    for name in ("reading", "direction"):
+        if taken and getattr(old, name) != getattr(new, name):
+            raise Refused(
+                f"{name} cannot change once readings are taken",
+                where=field,
+                remedy="begin a new session with the other design",
+            )
+    for run, step in (*matrix.places, *matrix.splits):
+        if run >= new.run_count or step not in new.steps:
+            raise Refused(
+                f"the reading of run {run}, step {step} would lie outside the design",
+                where=field,
+                remedy="choose a design that holds every reading taken, struck ones too",
+            )
