@@ -1,0 +1,184 @@
+"""A session analysed: the adjustment, its uncertainties, what is suspect and what is missing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sessions.header import Header
+from sessions.matrix import Snapshot
+from sessions.missing import missing_words
+from solver.adjust import Adjustment, Circle, Values, adjust
+from solver.cells import Cells
+from solver.closure import Closure, Floats, Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """Values with their standard uncertainties (type A), arc seconds; nan where not determined."""
+
+    value: Floats
+    uncertainty: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class CircleErrors:
+    """Solved errors of one circle: about the mean, from position 0, and of the intervals."""
+
+    position: Estimate
+    from_first: Estimate
+    interval: Estimate
+
+
+@dataclass(frozen=True, slots=True)
+class Analysis:
+    """What a session's readings say, arc seconds throughout.
+
+    Parameters
+    ----------
+    header : Header
+        Header with its amendments.
+    cells : Cells
+        Filled cells.
+    group : (N,) int array
+        Group of each cell: the part of its run that shares a constant.
+    splits : tuple of (run, step)
+        Where runs were split.
+    adjustment : Adjustment
+        Of the cells.
+    deviation : float
+        Standard deviation of one cell behind the uncertainties: the residual one, or without a degree of
+        freedom the accepted one; nan where there is neither.
+    deviation_accepted : bool
+        Whether `deviation` is the accepted one.
+    lower, upper : CircleErrors
+        `upper` is None for a single closure.
+    reference : Estimate
+        (1,) error of the fixed angle of a single closure; empty for a dual one.
+    closing_misfit : (runs,) array
+        Closing minus first reading of each run; nan where either is missing.
+    missing : tuple of str
+        What the readings do not determine yet and what would.
+    """
+
+    header: Header
+    cells: Cells
+    group: Ints
+    splits: tuple[tuple[int, int], ...]
+    adjustment: Adjustment
+    deviation: float
+    deviation_accepted: bool
+    lower: CircleErrors
+    upper: CircleErrors | None
+    reference: Estimate
+    closing_misfit: Floats
+    missing: tuple[str, ...]
+
+    @property
+    def circles(self) -> tuple[tuple[str, CircleErrors], ...]:
+        """The circles by name, lower first."""
+        both = (("lower", self.lower), ("upper", self.upper))
+        return tuple((name, errors) for name, errors in both if errors is not None)
+
+    def group_of(self, run: int, step: int) -> int:
+        """Return the group of any cell, filled or not."""
+        return group_of(run, step, self.splits, self.header.design.run_count)
+
+
+def analyse(snapshot: Snapshot) -> Analysis:
+    """Adjust the readings of a snapshot and attach uncertainties and words.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+        Frozen state of the reading matrix.
+
+    Returns
+    -------
+    Analysis
+        In arc seconds, whatever unit was typed.
+    """
+    header = snapshot.header
+    design = header.design
+    closure = design.model(header.instrument.polarity)
+    offset = np.array([run.offset for run in design.runs], dtype=np.int64)
+    cells = cells_of(snapshot)
+    group = groups_of(cells, snapshot.splits, len(offset))
+    adjustment = adjust(closure, offset, cells, group)
+    deviation, accepted = _deviation(header, adjustment)
+    return Analysis(
+        header=header,
+        cells=cells,
+        group=group,
+        splits=snapshot.splits,
+        adjustment=adjustment,
+        deviation=deviation,
+        deviation_accepted=accepted,
+        lower=_circle(adjustment.lower, deviation),
+        upper=_circle(adjustment.upper, deviation) if adjustment.upper is not None else None,
+        reference=_estimate(adjustment.reference, deviation),
+        closing_misfit=_closing_misfit(closure, cells, len(offset)),
+        missing=missing_words(design, cells, adjustment),
+    )
+
+
+def cells_of(snapshot: Snapshot) -> Cells:
+    """Return the filled cells of a snapshot, converted to arc seconds."""
+    factor = snapshot.header.instrument.arcsec_per_unit
+    run, step = np.nonzero(snapshot.count)
+    return Cells(
+        run=run,
+        step=step,
+        value=snapshot.mean[run, step] * factor,
+        count=snapshot.count[run, step],
+        squares=snapshot.squares[run, step] * factor**2,
+        base=snapshot.base * factor,
+    )
+
+
+def groups_of(cells: Cells, splits: tuple[tuple[int, int], ...], runs: int) -> Ints:
+    """Return the group of each cell: its run, and from a split on a group numbered after the runs."""
+    group = cells.run.copy()
+    for number, (run, step) in enumerate(sorted(splits)):
+        group[(cells.run == run) & (cells.step >= step)] = runs + number
+    return group
+
+
+def group_of(run: int, step: int, splits: tuple[tuple[int, int], ...], runs: int) -> int:
+    """Return the group of one cell, numbered as `groups_of` does."""
+    group = run
+    for number, (split_run, split_step) in enumerate(sorted(splits)):
+        if split_run == run and step >= split_step:
+            group = runs + number
+    return group
+
+
+def _deviation(header: Header, adjustment: Adjustment) -> tuple[float, bool]:
+    if adjustment.degrees_of_freedom > 0:
+        return adjustment.standard_deviation, False
+    accepted = header.instrument.accepted_sd
+    return (np.nan, False) if accepted is None else (accepted * header.instrument.arcsec_per_unit, True)
+
+
+def _circle(circle: Circle, deviation: float) -> CircleErrors:
+    return CircleErrors(
+        _estimate(circle.position, deviation),
+        _estimate(circle.from_first, deviation),
+        _estimate(circle.interval, deviation),
+    )
+
+
+def _estimate(values: Values, deviation: float) -> Estimate:
+    # A value that is zero by definition is certain even while no deviation is known.
+    certain = values.root == 0.0
+    return Estimate(values.value, np.where(certain, 0.0, values.root * deviation))
+
+
+def _closing_misfit(closure: Closure, cells: Cells, runs: int) -> Floats:
+    first, closing = np.full(runs, np.nan), np.full(runs, np.nan)
+    if closure.reading == "position":
+        at_start, at_end = cells.step == 0, cells.step == closure.positions
+        first[cells.run[at_start]] = cells.value[at_start]
+        closing[cells.run[at_end]] = cells.value[at_end]
+    return closing - first

@@ -1,0 +1,165 @@
+"""The flow of the bench: a reading typed, taken into the record, and where to go next."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass
+from datetime import datetime
+
+from sessions.bench import Bench, Instruction, Place
+from sessions.entries import Reading
+from sessions.pace import RECENT, seconds_left
+from sessions.session import Session
+from sessions.typed import read_column, read_number
+from solver.refused import Refused
+
+#: Reason of a strike made by one key right after typing.
+SLIP = "typing slip"
+
+
+@dataclass(frozen=True, slots=True)
+class Took:
+    """What was taken: the readings, and the place that the bench goes to now (None when all is done)."""
+
+    readings: tuple[Reading, ...]
+    place: Place | None
+
+
+class Flow:
+    """One session at the bench: where it stands and what a keystroke does to the record.
+
+    Parameters
+    ----------
+    session : Session
+        Open for writing, or read-only.
+    """
+
+    def __init__(self, session: Session) -> None:
+        self.session = session
+        self.bench = Bench(session.header)
+        last = session.matrix.last
+        start = Place(last.run, last.step) if last is not None else None
+        self.next: Place | None = self.bench.next_after(start, session.matrix.count)
+        self.place: Place = self.next or start or self.bench.places()[0]
+        times = (entry.time for entry in session.entries if isinstance(entry, Reading))
+        self._times: deque[datetime] = deque(times, maxlen=RECENT)
+
+    def move(self, run: int, step: int) -> None:
+        """Stand at any cell: what is typed now goes there."""
+        self.place = Place(run, step)
+
+    def enter(self, text: str) -> Took:
+        """Take a typed reading at the present place and move on.
+
+        Raises
+        ------
+        Refused
+            If the text is not a number or the record cannot be written; nothing is then taken.
+        """
+        return self._take((read_number(text),))
+
+    def paste(self, text: str) -> Took:
+        """Take a pasted column from the present place on, as if typed one by one.
+
+        Raises
+        ------
+        Refused
+            If a line is not a number or the column is longer than the rest of the run: nothing is taken.
+            If the record cannot be written half-way, what was taken stays.
+        """
+        values = read_column(text)
+        room = self._room()
+        if len(values) > room:
+            raise Refused(
+                f"{len(values)} numbers pasted, and the run has room for {room} from here",
+                where=f"run {self.place.run}, step {self.place.step}",
+                remedy="nothing was taken; paste the readings of one run",
+            )
+        return self._take(values)
+
+    def undo(self) -> Reading:
+        """Strike the reading taken last, as a typing slip, and go back to its cell.
+
+        Raises
+        ------
+        Refused
+            If there is no accepted reading to take back.
+        """
+        last = self.session.matrix.last
+        if last is None:
+            raise Refused("there is no reading to take back", remedy="type one first")
+        self.strike(last.number, SLIP)
+        return last
+
+    def strike(self, number: int, reason: str) -> None:
+        """Strike a reading; the bench goes back to its cell if it was the last one taken."""
+        last = self.session.matrix.last
+        self.session.strike(number, reason)
+        if last is not None and last.number == number:
+            self.place = Place(last.run, last.step)
+        self._look_ahead()
+
+    def restore(self, number: int) -> None:
+        """Restore a struck reading."""
+        self.session.restore(number)
+        self._look_ahead()
+
+    def conditions(self, text: str) -> None:
+        """Note temperature (°C), pressure (hPa) and humidity (%), typed with blanks between; "-" for unknown.
+
+        Raises
+        ------
+        Refused
+            If the text does not begin with numbers or "-"; nothing is then noted. Further words are a remark.
+        """
+        words = text.split(maxsplit=3)
+        values = [None if word == "-" else read_number(word) for word in words[:3]]
+        values += [None] * (3 - len(values))
+        self.session.conditions(values[0], values[1], values[2], words[3] if len(words) > 3 else "")
+
+    def instruction(self) -> Instruction:
+        """Say what to set at the present place."""
+        taken = int(self.session.matrix.count[self.place.run, self.place.step])
+        return self.bench.instruction(self.place, taken)
+
+    def remaining(self) -> int:
+        """Return how many planned readings are still to be taken."""
+        design = self.session.header.design
+        lacking = design.repeats - self.session.matrix.count[:, design.first_step :]
+        return int(lacking[lacking > 0].sum())
+
+    def seconds_left(self) -> float | None:
+        """Return the time that the rest will take at the present pace; None while there is no pace."""
+        return seconds_left(tuple(self._times), self.remaining())
+
+    def header_changed(self) -> None:
+        """Follow an amended plan."""
+        self.bench = Bench(self.session.header)
+        self._look_ahead()
+
+    def _take(self, values: tuple[float, ...]) -> Took:
+        taken = []
+        for value in values:
+            reading = self.session.take(self.place.run, self.place.step, value)
+            taken.append(reading)
+            self._times.append(reading.time)
+            self._look_ahead()
+            if self.next is not None:
+                self.place = self.next
+        return Took(tuple(taken), self.next)
+
+    def _look_ahead(self) -> None:
+        self.next = self.bench.next_after(self.place, self.session.matrix.count)
+
+    def _room(self) -> int:
+        """Return how many readings fit from the present place to the end of its run."""
+        repeats, count = self.session.header.design.repeats, self.session.matrix.count
+        place = self.place
+        room = 1 if count[place.run, place.step] >= repeats else 0
+        while place is not None and place.run == self.place.run:
+            room += max(repeats - int(count[place.run, place.step]), 0)
+            following = self.bench.following(place)
+            if following is None:
+                break
+            place = following
+        return room

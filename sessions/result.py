@@ -1,0 +1,82 @@
+"""The result of a session as plain data, for `solve --json`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from sessions.analysis import Analysis, CircleErrors, Estimate
+from sessions.matrix import Snapshot
+from solver.closure import Floats
+
+
+def result(snapshot: Snapshot, analysis: Analysis) -> dict[str, Any]:
+    """Return the result as it stands in the JSON contract: arc seconds, null for what is not determined.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+        The readings.
+    analysis : Analysis
+        Of the same snapshot.
+    """
+    adjustment = analysis.adjustment
+    repeatability, within = analysis.cells.repeatability
+    return {
+        "format": "fullturn result",
+        "version": 1,
+        "cells": {"planned": analysis.header.design.planned_cells, "filled": len(analysis.cells)},
+        "readings": {"accepted": snapshot.accepted, "struck": snapshot.struck},
+        "determined": adjustment.determined,
+        "rank": adjustment.rank,
+        "degrees_of_freedom": adjustment.degrees_of_freedom,
+        "standard_deviation": _number(adjustment.standard_deviation),
+        "repeatability": {"standard_deviation": _number(repeatability), "degrees_of_freedom": within},
+        "circles": {
+            "lower": _circle(analysis.lower),
+            "upper": None if analysis.upper is None else _circle(analysis.upper),
+        },
+        "reference_angle_error": _number(analysis.reference.value[0]) if analysis.upper is None else None,
+        "reference_angle_standard_uncertainty": (
+            _number(analysis.reference.uncertainty[0]) if analysis.upper is None else None
+        ),
+        "missing": list(analysis.missing),
+        "runs": _runs(analysis),
+        "flags": [],
+    }
+
+
+def _circle(errors: CircleErrors) -> dict[str, list[float | None]]:
+    return {
+        **_pair("position_error", "standard_uncertainty", errors.position),
+        **_pair("from_first", "from_first_standard_uncertainty", errors.from_first),
+        **_pair("interval_error", "interval_standard_uncertainty", errors.interval),
+    }
+
+
+def _pair(value: str, uncertainty: str, estimate: Estimate) -> dict[str, list[float | None]]:
+    return {value: _list(estimate.value), uncertainty: _list(estimate.uncertainty)}
+
+
+def _runs(analysis: Analysis) -> list[dict[str, Any]]:
+    adjustment = analysis.adjustment
+    linear = analysis.header.design.drift == "linear"
+    return [
+        {
+            "offset": run.offset,
+            "direction": run.direction,
+            "constant": _number(adjustment.constant.value[run.number]),
+            "drift": _number(adjustment.drift.value[run.number]) if linear else 0.0,
+            "closing_misfit": _number(analysis.closing_misfit[run.number]),
+        }
+        for run in analysis.header.design.runs
+    ]
+
+
+def _list(values: Floats) -> list[float | None]:
+    return [_number(value) for value in values]
+
+
+def _number(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
