@@ -1,0 +1,131 @@
+"""A plan as text for a terminal of 80 columns."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import ceil, log10
+from textwrap import TextWrapper
+
+from sessions.choice import Choice
+from sessions.plan import Plan
+from sessions.step_angle import angle
+
+_WIDTH = 80
+_MISSING = "–"
+
+
+def plan_text(plan: Plan) -> str:
+    """Return the table of choices, their offsets and the recommendation, no line wider than 80 columns."""
+    blocks = [_heading(plan), _table(plan), _offsets(plan), _recommendation(plan), _legend(plan)]
+    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+
+
+def _wrapped(text: str, indent: str = "", width: int = _WIDTH) -> list[str]:
+    return TextWrapper(width, subsequent_indent=indent, break_on_hyphens=False).wrap(text)
+
+
+def _heading(plan: Plan) -> list[str]:
+    design, wanted = plan.wanted.design, plan.wanted
+    apart = angle(Fraction(360, design.positions))
+    if design.closure == "single":
+        how = "single closure, intervals against one fixed angle"
+    else:
+        how = f"dual closure by {design.reading}, {design.arrangement}, {design.direction}"
+        if design.reading == "position":
+            how += ", closing readings" if design.closing else ", no closing readings"
+    if design.repeats > 1:
+        how += f", {design.repeats} readings a cell"
+    spread = f"Standard deviation of a cell {wanted.standard_deviation:g}″"
+    if wanted.assumed:
+        spread += ", an assumption: give yours with --accepted-sd"
+    elif wanted.accepted_sd_dof is not None:
+        spread += f" with {wanted.accepted_sd_dof} degrees of freedom"
+    if wanted.tolerance is not None:
+        spread += f"; tolerance ±{wanted.tolerance:g}″"
+    return [*_wrapped(f"{design.positions} positions, {apart} apart: {how}."), *_wrapped(f"{spread}.")]
+
+
+def _table(plan: Plan) -> list[str]:
+    digits = _digits(plan)
+    judged = plan.wanted.tolerance is not None
+    lines = [
+        f"{'':30}{'one position, ″':>18}{'any two positions, ″':>22}",
+        f"{'runs':>6}{'readings':>10}{'hours':>8}{'dof':>8}"
+        f"{'u':>8}{'U':>9}{'U mean':>10}{'U worst':>10}{'decides' if judged else '':>10}",
+    ]
+    for choice in plan.choices:
+        mark = ">" if choice.recommended else " "
+        verdict = ("yes" if choice.decides else "no") if judged else ""
+        line = (
+            f"{mark}{choice.design.run_count:>5}{choice.readings:>10}{_hours(choice.hours):>8}"
+            f"{choice.degrees_of_freedom:>8}"
+            f"{_number(choice.standard_uncertainty, digits):>8}"
+            f"{_number(choice.expanded_uncertainty, digits):>9}"
+            f"{_number(choice.expanded(choice.any_two_mean), digits):>10}"
+            f"{_number(choice.expanded(choice.any_two_worst), digits):>10}{verdict:>10}"
+        )
+        lines.append(line)
+    return [line.rstrip() for line in lines]
+
+
+def _offsets(plan: Plan) -> list[str]:
+    single = plan.wanted.design.closure == "single"
+    if single:
+        return ["A single closure has no offsets: its runs repeat each other."]
+    lines = ["  runs  offsets"]
+    for choice in plan.choices:
+        mark = ">" if choice.recommended else " "
+        head = f"{mark}{choice.design.run_count:>5}  "
+        words = _wrapped(_set_words(choice), width=_WIDTH - len(head))
+        if len(words) > 1 and not choice.recommended:
+            words = [f"{words[0][: _WIDTH - len(head) - 4].rsplit(' ', 1)[0]} ..."]
+        lines.extend((head if place == 0 else " " * len(head)) + part for place, part in enumerate(words))
+    return lines
+
+
+def _set_words(choice: Choice) -> str:
+    n, offsets = choice.design.positions, choice.offsets
+    times = len(offsets) // n
+    if times and sorted(offsets) == sorted(tuple(range(n)) * times):
+        return f"all, 0 to {n - 1}" + (f", {times} times each" if times > 1 else "")
+    return " ".join(str(offset) for offset in offsets)
+
+
+def _recommendation(plan: Plan) -> list[str]:
+    best = plan.recommended
+    words = f"> {best.design.run_count} runs: {best.reason}."
+    if best.efficiency < 0.995 and plan.wanted.design.closure == "dual":
+        share = f"{100 * best.efficiency:.0f} %"
+        words += f" No {len(best.offsets)} offsets can have less than {share} of its variance."
+    if best.decides and best.acceptance_limit is not None:
+        words += f" Position errors up to ±{best.acceptance_limit:.3g}″ will pass."
+    return _wrapped(words, "  ")
+
+
+def _legend(plan: Plan) -> list[str]:
+    words = [
+        "u: standard uncertainty about the mean of the circle; U = k u at 95.45 %,",
+        "k by the degrees of freedom (dof).",
+        "Both are of type A only: what instrument, mirror and axes add comes on top.",
+    ]
+    if any(choice.expanded_uncertainty is None for choice in plan.choices):
+        words.append(f"{_MISSING} not determined.")
+    if plan.wanted.tolerance is not None:
+        words.append("Decides: U takes no more than a third of the tolerance.")
+    return _wrapped(" ".join(words))
+
+
+def _digits(plan: Plan) -> int:
+    """Return decimals that leave the smallest uncertainty two digits."""
+    smallest = min(choice.standard_uncertainty for choice in plan.choices)
+    return min(max(ceil(-log10(smallest)) + 1, 2), 6)
+
+
+def _number(value: float | None, digits: int) -> str:
+    if value is None:
+        return _MISSING
+    return f"{value:.{digits}f}" if value < 100 else f"{value:.3g}"
+
+
+def _hours(hours: float) -> str:
+    return f"{hours:.1f}" if hours < 100 else f"{hours:.0f}"
