@@ -1,0 +1,128 @@
+"""The pane of results: the solved errors of both circles with their uncertainties, and how good they are."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.geometry import Size
+from textual.reactive import var
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from tui.widgets.marks import characters
+from tui.widgets.table import Line, ResultsView, Table, summary
+
+__all__ = ["Results", "ResultsView"]
+
+#: Rows of the table below which the lines above it scroll away with it.
+_FEW = 4
+
+
+class Results(ScrollView):
+    """Summary and table of errors; summary and headings stay while the table scrolls, if there is room.
+
+    Parameters
+    ----------
+    ascii_only : bool, optional
+        Whether to draw with plain ASCII characters.
+    """
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "results--label",
+        "results--value",
+        "results--heading",
+        "results--missing",
+    }
+    DEFAULT_CSS = """
+    Results {
+        height: 1fr; width: 1fr; scrollbar-size: 1 1; scrollbar-gutter: stable; overflow-x: hidden;
+        & > .results--label { color: $text-muted; }
+        & > .results--heading { color: $text-muted; text-style: underline; }
+        & > .results--missing { color: $text-muted; text-style: italic; }
+    }
+    """
+
+    ascii_only: var[bool] = var(False)
+
+    def __init__(
+        self,
+        *,
+        ascii_only: bool = False,
+        name: str | None = None,
+        id: str | None = None,  # noqa: A002
+        classes: str | None = None,
+    ) -> None:
+        super().__init__(name=name, id=id, classes=classes)
+        self._view: ResultsView | None = None
+        self._head: list[Line] = []
+        self._table: Table | None = None
+        self._styles_known: dict[str, Style] = {}
+        self.set_reactive(Results.ascii_only, ascii_only)
+
+    def show(self, view: ResultsView) -> None:
+        """Show results; the table stays where it was scrolled to."""
+        self._view = view
+        self._arrange()
+        self.refresh()
+
+    def on_resize(self) -> None:
+        """Fit the columns to the width."""
+        self._arrange()
+
+    def watch_ascii_only(self) -> None:
+        """Draw with the other set of characters."""
+        self._arrange()
+        self.refresh()
+
+    def notify_style_update(self) -> None:
+        """Drop the styles that were worked out."""
+        self._styles_known.clear()
+        super().notify_style_update()
+
+    def _arrange(self) -> None:
+        view = self._view
+        width = self.scrollable_content_region.width
+        if view is None or width <= 0:
+            return
+        signs = characters(self.ascii_only)
+        self._table = Table(view, width, signs)
+        self._head = [*summary(view, width, signs), (), *self._table.headings()]
+        extent = Size(width, len(self._head) + len(view.lower))
+        if extent != self.virtual_size:
+            self.virtual_size = extent
+
+    @property
+    def _frozen(self) -> int:
+        """How many lines stay at the top."""
+        height = self.scrollable_content_region.height
+        return len(self._head) if height >= len(self._head) + _FEW else 0
+
+    def action_page_down(self) -> None:
+        """Scroll by the lines that do scroll, so that none is passed over."""
+        self.scroll_relative(y=self.scrollable_content_region.height - self._frozen)
+
+    def action_page_up(self) -> None:
+        """Scroll back by the lines that do scroll."""
+        self.scroll_relative(y=self._frozen - self.scrollable_content_region.height)
+
+    def _line(self, y: int) -> Line:
+        index = y if y < self._frozen else y + self.scroll_offset.y
+        if index < len(self._head):
+            return self._head[index]
+        position = index - len(self._head)
+        if self._table is None or self._view is None or position >= len(self._view.lower):
+            return ()
+        return self._table.row(position)
+
+    def _style(self, name: str) -> Style:
+        style = self._styles_known.get(name)
+        if style is None:
+            style = self._styles_known[name] = self.get_component_rich_style(f"results--{name}")
+        return style
+
+    def render_line(self, y: int) -> Strip:
+        """Draw one line of the screen."""
+        segments = [Segment(text, self._style(name)) for name, text in self._line(y)]
+        return Strip(segments).crop_extend(0, self.size.width, self._style("value"))
