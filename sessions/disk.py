@@ -32,10 +32,10 @@ def words(error: OSError) -> tuple[str, str]:
     return _WORDS.get(error.errno or 0, (usual[:1].lower() + usual[1:], "put that right, then do it again"))
 
 
-def refusal(error: OSError, where: str) -> Refused:
-    """Return an error of the operating system as a refusal."""
-    what, remedy = words(error)
-    return Refused(what, where=where, remedy=remedy)
+def refusal(error: OSError, where: str, remedy: str = "") -> Refused:
+    """Return an error of the operating system as a refusal, with its usual remedy or the one given."""
+    what, usual = words(error)
+    return Refused(what, where=where, remedy=remedy or usual)
 
 
 class Disk:

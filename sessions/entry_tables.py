@@ -177,8 +177,8 @@ def refuse_odd(value: object, where: str) -> None:
         for item in value:
             refuse_odd(item, where)
     elif type(value) in (int, float):
-        Fields({"value": value}, where, ("value",)).real("value")
+        Fields({where: value}, "", (where,)).real(where)
     elif isinstance(value, datetime):
-        Fields({"time": value}, where, ("time",)).moment("time")
+        Fields({where: value}, "", (where,)).moment(where)
     elif not isinstance(value, bool):
         raise Refused(f"a session file cannot hold {value!r}", where=where, remedy="give a text or a number")

@@ -102,7 +102,7 @@ def create(path: Path, header: Header, disk: Disk, now: datetime) -> Opened:
     try:
         real.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise refusal(error, str(path.parent)) from error
+        raise refusal(error, str(path.parent), "choose another folder") from error
     if real.exists():
         raise _there_already(path)
     lock = take_lock(real, disk, now)
@@ -116,7 +116,7 @@ def create(path: Path, header: Header, disk: Disk, now: datetime) -> Opened:
         except FileExistsError:
             raise _there_already(path) from None
         except OSError as error:
-            raise refusal(error, str(path)) from error
+            raise refusal(error, str(path), "put that right or choose another folder") from error
         parsed = parse(data, str(path))
         undo.pop_all()
         return Opened(parsed, Journal(disk, real, descriptor, parsed.length), lock)

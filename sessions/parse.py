@@ -9,7 +9,7 @@ from sessions.entries import Reading
 from sessions.entry_tables import read_entry
 from sessions.header import read_header, refuse_other_format
 from sessions.integrity import verified
-from sessions.locate import entry_line, header_line
+from sessions.locate import entry_line, header_line, line_of
 from sessions.state import State
 from sessions.tail import cut_header, idle, is_cut_entry, whole_length
 from solver.refused import Refused
@@ -69,7 +69,8 @@ def parse(raw: bytes, name: str) -> Parsed:
     except Refused as refusal:
         raise _in_header(refusal, name, data) from None
     if cut and not is_cut_entry(data[length:], len(found.entries) + 1):
-        raise _no_entry(name, whole.count(b"\n") + 1, len(found.entries))
+        shown = len(data) - len(data[length:].lstrip())
+        raise _no_entry(name, line_of(data, shown), len(found.entries))
     crc = _verified(whole, found.checks, name)
     try:
         state = State(read_header(found.header))

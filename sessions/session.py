@@ -196,7 +196,10 @@ class Session:
         """Refuse the entry, or put it on the disk and then into the state."""
         journal = self._opened.journal
         if journal is None:
-            raise Refused(f"nothing can be recorded: {self.read_only}", remedy="open the file again later")
+            raise Refused(
+                f"nothing can be recorded: {self.read_only}",
+                remedy="put that right, then open the file again",
+            )
         if self._closed:
             raise Refused("the session is closed", where=str(self.path), remedy="open it again")
         table = entry_table(entry)

@@ -1,0 +1,93 @@
+"""The folder of the sessions: everything in it is listed, whatever it is."""
+
+import os
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from sessions.folder import default_folder, list_sessions
+from sessions.header import Circle, Design, Header
+from sessions.session import Session
+from solver.refused import Refused
+from tests.sessions.kit import START, Clock, QuickDisk, every_kind
+
+
+def test_newest_first_with_what_there_is_to_say(tmp_path: Path) -> None:
+    with every_kind(tmp_path / "first.toml") as first:
+        pass
+    header = Header(Design(4, (0,), closure="single", reading="interval"), Circle(serial="7"), None)
+    later = Clock(START + timedelta(days=1))
+    with Session.create(tmp_path / "second.toml", header, clock=later, disk=QuickDisk()) as second:
+        second.take(0, 1, 1.0)
+    newest, oldest = list_sessions(tmp_path)
+    assert (newest.path, newest.filled, newest.planned, newest.problem) == (second.path, 1, 4, "")
+    assert newest.circles == "index table 7"
+    assert newest.touched == second.entries[-1].time
+    assert (oldest.path, oldest.title, oldest.planned) == (first.path, first.header.title, 52)
+    assert oldest.circles == 'HT-04 "old" against Prüfling'
+    assert oldest.filled == first.matrix.filled == 4
+
+
+def test_bad_files_are_listed_with_the_reason(tmp_path: Path) -> None:
+    with every_kind(tmp_path / "good.toml") as session:
+        pass
+    data = session.path.read_bytes()
+    (tmp_path / "picture.toml").write_bytes(bytes(range(256)))
+    (tmp_path / "other.TOML").write_text("[project]\nname = 'x'\n", encoding="utf-8")
+    (tmp_path / "empty.toml").write_bytes(b"")
+    (tmp_path / "damaged.toml").write_bytes(data.replace(b"value = 0.12", b"value = 0.21"))
+    (tmp_path / "newer.toml").write_bytes(data.replace(b"version = 1", b"version = 2"))
+    (tmp_path / "folder.toml").mkdir()
+    (tmp_path / "deep.toml").write_bytes(b"a = " + b"[" * 50_000)
+    (tmp_path / "notes.txt").write_text("no session", encoding="utf-8")
+    (tmp_path / ".hidden.toml").write_text("hidden", encoding="utf-8")
+    (tmp_path / "good.cut-20260302T085220-2.toml").write_bytes(b"\n[[entry]]\n")
+    found = {listing.path.name: listing.problem for listing in list_sessions(tmp_path)}
+    assert found.pop("good.toml") == ""
+    assert set(found) == {
+        "picture.toml",
+        "other.TOML",
+        "empty.toml",
+        "damaged.toml",
+        "newer.toml",
+        "folder.toml",
+        "deep.toml",
+    }
+    assert all(found.values())
+    assert "version 2" in found["newer.toml"]
+    assert "changed" in found["damaged.toml"]
+    assert "not a Fullturn session" in found["other.TOML"]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need rights there")
+def test_broken_link_is_listed(tmp_path: Path) -> None:
+    (tmp_path / "s.toml").symlink_to(tmp_path / "nowhere.toml")
+    (listing,) = list_sessions(tmp_path)
+    assert "no such file" in listing.problem
+
+
+def test_cut_file_is_listed_and_left_alone(tmp_path: Path) -> None:
+    with every_kind(tmp_path / "s.toml") as session:
+        pass
+    data = session.path.read_bytes()[:-9]
+    session.path.write_bytes(data)
+    (listing,) = list_sessions(tmp_path)
+    assert listing.problem == ""
+    assert session.path.read_bytes() == data
+
+
+def test_no_folder_is_an_empty_one(tmp_path: Path) -> None:
+    assert list_sessions(tmp_path / "none") == ()
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    with pytest.raises(Refused):
+        list_sessions(tmp_path / "file")
+
+
+def test_variable_names_the_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("FULLTURN_FOLDER", str(tmp_path))
+    assert default_folder() == tmp_path
+    monkeypatch.setenv("FULLTURN_FOLDER", "~/sessions")
+    assert default_folder() == Path.home() / "sessions"
+    monkeypatch.setenv("FULLTURN_FOLDER", "")
+    assert default_folder().name == "Fullturn"

@@ -1,0 +1,116 @@
+"""The matrix against the same readings counted anew, and against exact fractions."""
+
+import random
+from datetime import timedelta
+from fractions import Fraction
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from sessions.entries import Reading
+from sessions.header import Design, Header
+from sessions.matrix import Matrix
+from tests.sessions.kit import START
+
+HEADER = Header(Design(4, (0, 1)))
+
+
+def read(matrix: Matrix, number: int, run: int, step: int, value: float) -> None:
+    matrix.add(Reading(number, START + timedelta(seconds=number), run, step, value))
+
+
+def exact(values: list[float], base: float) -> tuple[Fraction, Fraction]:
+    fractions = [Fraction(value) - Fraction(base) for value in values]
+    mean = sum(fractions, Fraction(0)) / len(fractions)
+    return mean, sum(((value - mean) ** 2 for value in fractions), Fraction(0))
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.integers(0, 2**32), st.sampled_from([0.0, 1e6, -1e9]), st.integers(1, 60))
+def test_matrix_is_what_its_readings_say(seed: int, constant: float, events: int) -> None:
+    chance = random.Random(seed)
+    matrix, values, status, bases = Matrix(HEADER), {}, {}, {}
+    for number in range(1, events + 1):
+        if values and chance.random() < 0.4:
+            chosen = chance.choice(sorted(values))
+            status[chosen] = chance.choice(["accepted", "struck", "kept"])
+            matrix.mark(chosen, status[chosen], "reason")
+            continue
+        run, step = chance.randrange(2), chance.randrange(5)
+        value = constant + round(chance.gauss(0, 0.5), 2)
+        read(matrix, number, run, step, value)
+        values[number], status[number] = (run, step, value), "accepted"
+        bases.setdefault(run, value)
+    for run in range(2):
+        for step in range(5):
+            here = [number for number, place in values.items() if place[:2] == (run, step)]
+            good = [values[number][2] for number in here if status[number] != "struck"]
+            assert [reading.number for reading in matrix.readings(run, step)] == here
+            assert [reading.status for reading in matrix.readings(run, step)] == [status[n] for n in here]
+            assert matrix.count[run, step] == len(good)
+            if not good:
+                assert np.isnan(matrix.mean[run, step])
+                assert matrix.squares[run, step] == 0
+                continue
+            mean, squares = exact(good, bases[run])
+            assert matrix.mean[run, step] == pytest.approx(float(mean), abs=1e-13)
+            assert matrix.squares[run, step] == pytest.approx(float(squares), abs=1e-12)
+    assert matrix.filled == np.count_nonzero(matrix.count)
+    assert matrix.accepted == matrix.count.sum()
+    assert matrix.struck == sum(value == "struck" for value in status.values())
+    assert matrix.last is not None
+    assert matrix.last.number == max(values)
+
+
+def test_constants_of_a_million_lose_no_digits() -> None:
+    # Differences of neighbouring doubles are exact (Sterbenz, 1974; memory), so only the typed digits remain.
+    small, large = Matrix(HEADER), Matrix(HEADER)
+    for number, value in enumerate([0.125, 0.25, 0.5, 0.0625], 1):
+        read(small, number, 0, 0, value)
+        read(large, number, 0, 0, 1e6 + value)
+    assert large.mean[0, 0] == small.mean[0, 0]
+    assert large.squares[0, 0] == small.squares[0, 0]
+
+
+def test_base_is_the_first_reading_ever_typed_even_when_struck() -> None:
+    matrix = Matrix(HEADER)
+    read(matrix, 1, 1, 3, 5.0)
+    matrix.mark(1, "struck", "wrong")
+    read(matrix, 2, 1, 0, 7.0)
+    assert matrix.base.tolist() == [0.0, 5.0]
+    assert matrix.mean[1, 0] == 2.0
+
+
+def test_snapshot_stays_as_it_was() -> None:
+    matrix = Matrix(HEADER)
+    read(matrix, 1, 0, 0, 1.0)
+    before = matrix.snapshot()
+    matrix.split(0, 2)
+    read(matrix, 2, 0, 0, 3.0)
+    matrix.mark(1, "struck", "door")
+    read(matrix, 3, 1, 4, 3.0)
+    matrix.reshape(Header(Design(5, (0, 1, 2))))
+    assert before.header is HEADER
+    assert before.count.sum() == before.accepted == before.filled == 1
+    assert before.mean[0, 0] == 0.0
+    assert [reading.status for reading in before.readings(0, 0)] == ["accepted"]
+    assert before.readings(1, 4) == ()
+    assert before.splits == ()
+    assert before.last is not None
+    assert before.last.number == 1
+    with pytest.raises(ValueError, match="read-only"):
+        before.mean[0, 0] = 1.0
+    assert matrix.snapshot().splits == ((0, 2),)
+
+
+def test_places_and_numbers() -> None:
+    matrix = Matrix(HEADER)
+    read(matrix, 4, 1, 2, 1.5)
+    assert matrix.place(4) == (1, 2)
+    assert matrix.place(1) is None
+    assert matrix.reading(1) is None
+    reading = matrix.reading(4)
+    assert reading is not None
+    assert (reading.value, reading.counts) == (1.5, True)
