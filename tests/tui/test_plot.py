@@ -67,7 +67,8 @@ def test_characters_go_where_they_are_put() -> None:
     found = {(x - 4, 6 - y) for y, line in enumerate(lines[:7]) for x, c in enumerate(line) if c == "●"}
     assert found == places
     assert [line[:3] for line in lines[:7]] == ["+3 ", "   ", "   ", " 0 ", "   ", "   ", "-3 "]
-    assert lines[-1].split() == ["0°", "360°"]
+    assert lines[-1] == "    0°                        360°"
+    assert [x for x, c in enumerate(lines[-2]) if c == "┬"] == [4, 33]
 
 
 def dots(lines: list[str], side: int, rows: int) -> set[tuple[int, int]]:

@@ -95,7 +95,19 @@ def draw(frame: Frame, points: Points, *, ascii_only: bool = False) -> list[str]
         row, character = frame.rule
         line = lines[frame.rows - 1 - row]
         lines[frame.rows - 1 - row] = line[: frame.side] + line[frame.side :].replace(" ", character)
+    if frame.across:
+        lines[-1] = _labels(frame)
     return lines
+
+
+def _labels(frame: Frame) -> str:
+    """Return the labels of the horizontal axis, each below its mark; the two versions place them differently."""
+    width = frame.size[0]
+    line = [" "] * width
+    for column, label in frame.across:
+        first = max(0, min(frame.side + column - (len(label) - 1) // 2, width - len(label)))
+        line[first : first + len(label)] = label
+    return "".join(line)
 
 
 def _draw_6(plotext: Any, frame: Frame, points: Points) -> str:
