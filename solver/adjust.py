@@ -1,4 +1,4 @@
-"""The least-squares adjustment: both circles from the readings, with all that they do and do not determine."""
+"""The least-squares adjustment: both circles from the readings, with what they do and do not determine."""
 
 from __future__ import annotations
 
@@ -6,46 +6,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.cells import Cells
+from solver.cells import Cells, check
+from solver.circle import Circle, Values
 from solver.closure import Closure, Floats, Ints
 from solver.elimination import Elimination
+from solver.equations import Equations
+from solver.fit import Fit
 from solver.normal import Cofactor, cofactor
-from solver.rows import Rows, rows
+from solver.rows import rows
 
-
-@dataclass(frozen=True, slots=True)
-class Values:
-    """Adjusted values and the roots of their cofactors; nan where the readings do not determine a value.
-
-    A standard uncertainty (type A) is `root` times the standard deviation of one cell.
-    """
-
-    value: Floats
-    root: Floats
-
-    @property
-    def determined(self) -> bool:
-        """Whether every value is determined."""
-        return bool(np.isfinite(self.value).all())
-
-
-@dataclass(frozen=True, slots=True)
-class Circle:
-    """The errors of one circle, arc seconds, in the direction of rising numbers.
-
-    Parameters
-    ----------
-    position : Values
-        (n,) position errors about the mean of the circle.
-    from_first : Values
-        (n,) position errors from position 0; the first is 0 with root 0.
-    interval : Values
-        (n,) interval errors; entry j is the interval that ends at position j + 1 (modulo n).
-    """
-
-    position: Values
-    from_first: Values
-    interval: Values
+__all__ = ["Adjustment", "Circle", "Values", "adjust"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +61,8 @@ class Adjustment:
     missing: int
     theta: Floats
     cofactor: Cofactor
-    _terms: _SharedTerms
+    _fit: Fit
+    _base: Floats
 
     @property
     def determined(self) -> bool:
@@ -101,21 +72,41 @@ class Adjustment:
     def predict(self, offset: Ints, step: Ints, group: Ints) -> Values:
         """Predict cells at any settings, filled or not, with the bases of their groups.
 
+        Parameters
+        ----------
+        offset, step, group : (S,) int arrays
+            Offset of the run, step, and group (a single closure has but one, so its `group` may be anything).
+
         Returns
         -------
         Values
-            (M,) arc seconds. The root is that of the adjusted value; a new cell scatters by a further 1 in square.
+            (S,) arc seconds, not determined for a group that holds no cell. The root is that of the adjusted
+            value; a new cell scatters by a further 1 in square.
         """
-        design = rows(self.closure, offset, step, group)
-        return self._terms.evaluate(self, design)
+        owner = np.asarray(group, dtype=np.int64)
+        if not self.closure.dual:
+            owner = np.zeros_like(owner)
+        strange = owner >= len(self._base)
+        owner = np.where(strange, 0, owner)
+        found = self._fit.values(rows(self.closure, offset, step, owner))
+        if self.closure.shared_terms:
+            found = found.without(strange)
+        return _turned(found, self.closure.polarity, self._base[owner])
+
+    def unexplained(self, reading: Floats) -> Floats:
+        """Return the residuals that other readings of the same cells would leave: (1 - H) y for y of shape (N,).
+
+        For the unit vector of a cell this is its column of the cofactor matrix of the residuals.
+        """
+        return self._fit.unexplained(reading)
 
 
 def adjust(closure: Closure, offset: Ints, cells: Cells, group: Ints | None = None) -> Adjustment:
     """Adjust the cells: every filled cell has weight one.
 
-    Eliminating what a run shares leaves normal equations in the position errors of both circles. The mean of each
-    circle is a matter of definition and set to zero; whatever else the readings leave open is found by the
-    eigenvalues and reported as not determined, never filled in.
+    Eliminating what a run shares leaves normal equations in the position errors of both circles. The mean of
+    each circle is a matter of definition and set to zero; whatever else the readings leave open is found and
+    reported as not determined, never filled in.
 
     Parameters
     ----------
@@ -126,233 +117,91 @@ def adjust(closure: Closure, offset: Ints, cells: Cells, group: Ints | None = No
     cells : Cells
         Filled cells, arc seconds.
     group : (N,) int array, optional
-        Group of each cell; by default its run.
+        Group of each cell, with a constant (and drift) of its own; by default its run.
 
     Returns
     -------
     Adjustment
         With nan for every value that is not determined.
 
+    Raises
+    ------
+    Refused
+        For cells that the model does not have, or values that are no finite numbers.
+
     Notes
     -----
-    Design document, section 2. Elimination of shared terms: Frisch and Waugh (1933), Lovell (1963).
+    Design document, section 2.
     """
     offset = np.asarray(offset, dtype=np.int64)
-    owner = cells.run if group is None else np.asarray(group, dtype=np.int64)
+    check(closure, len(offset), cells)
     if not closure.dual:
-        owner = np.zeros(len(cells), dtype=np.int64)
-        groups = 1
+        owner, groups = np.zeros(len(cells), dtype=np.int64), 1
     else:
+        owner = cells.run if group is None else np.asarray(group, dtype=np.int64)
         groups = max(len(offset), int(owner.max()) + 1 if owner.size else 0)
     design = rows(closure, offset[cells.run], cells.step, owner)
-    size = closure.positions * (2 if closure.dual else 1)
-    elimination = Elimination.of(owner, design.time, groups, _shared_terms(closure))
-
+    equations = Equations.of(design, Elimination.of(owner, design.time, groups, closure.shared_terms))
+    solution = cofactor(equations, closure.positions)
     base = _bases(closure, cells, owner, groups)
-    relative = closure.polarity * (cells.value + (cells.base[cells.run] - base[owner]))
-    centred = elimination.project(relative, design.time)
-    shared = elimination.shared(design, size)
-    solution = cofactor(design, shared, size, closure.positions)
+    reading = cells.value + (cells.base[cells.run] - base[owner])
+    fit = Fit.of(equations, solution, closure.polarity * reading)
 
-    theta = solution.matrix @ design.transposed_times(centred, size)
-    residual = elimination.project(centred - design.times(theta), design.time)
-    # One step of iterative refinement wins back what forming normal equations lost.
-    theta += solution.matrix @ design.transposed_times(residual, size)
-    residual = elimination.project(centred - design.times(theta), design.time)
-
-    rank = solution.rank + elimination.rank
+    rank = solution.rank + equations.elimination.rank
     freedom = len(cells) - rank
-    deviation = float(np.sqrt(residual @ residual / freedom)) if freedom > 0 else np.nan
-    level = elimination.components(relative - design.times(theta), design.time)
-    terms = _SharedTerms(elimination, shared, level, base)
-    leverage = terms.squared_root(solution, design) if len(cells) else np.zeros(0)
-    lower, upper = _circles(closure, theta, solution)
-    constant, drift = terms.constants(closure, solution)
-    fitted = cells.value + cells.base[cells.run] - closure.polarity * residual
+    residual = closure.polarity * fit.residual
+    constant, drift = _shared(closure, fit, base)
+    n = closure.positions
     return Adjustment(
         closure=closure,
-        lower=lower,
-        upper=upper,
-        reference=_reference(closure, constant),
-        constant=constant if closure.dual and closure.reading == "position" else _nothing(groups),
-        drift=drift if closure.drift == "linear" else _nothing(groups),
-        fitted=fitted,
-        residual=closure.polarity * residual,
-        leverage=leverage,
+        lower=Circle.of(fit.theta[:n], solution.part(0, n)),
+        upper=Circle.of(fit.theta[n:], solution.part(n, 2 * n)) if closure.dual else None,
+        reference=_reference(closure, fit, base),
+        constant=constant,
+        drift=drift,
+        fitted=cells.value + cells.base[cells.run] - residual,
+        residual=residual,
+        leverage=fit.leverages(),
         rank=rank,
         degrees_of_freedom=freedom,
-        standard_deviation=deviation,
+        standard_deviation=float(np.sqrt(residual @ residual / freedom)) if freedom > 0 else np.nan,
         missing=solution.null.shape[1],
-        theta=theta,
+        theta=fit.theta,
         cofactor=solution,
-        _terms=terms,
+        _fit=fit,
+        _base=base,
     )
 
 
-def _shared_terms(closure: Closure) -> int:
-    """Return how many terms a group shares: none, a constant, or a constant and a slope."""
-    if not closure.dual:
-        return 1
-    linear = closure.drift == "linear"
-    if closure.reading == "interval":
-        return 1 if linear else 0
-    return 2 if linear else 1
-
-
 def _bases(closure: Closure, cells: Cells, owner: Ints, groups: int) -> Floats:
-    """Return what is taken off the readings of each group: its base where a constant absorbs it, else nothing."""
+    """Return what is taken off the readings of each group: a base where a constant absorbs it, else 0."""
     base = np.zeros(groups)
-    if len(cells) and _shared_terms(closure):
+    if closure.shared_terms:
         present, first = np.unique(owner, return_index=True)
         base[present] = cells.base[cells.run[first]]
     return base
 
 
-def _nothing(count: int) -> Values:
-    return Values(np.full(count, np.nan), np.full(count, np.nan))
+def _shared(closure: Closure, fit: Fit, base: Floats) -> tuple[Values, Values]:
+    """Return the constants and drifts of the groups, not determined where the model has none."""
+    nothing = Values.nothing(len(base))
+    if not closure.dual or not closure.shared_terms:
+        return nothing, nothing
+    level = _turned(fit.constants(), closure.polarity, base)
+    if closure.reading == "interval":
+        return nothing, level
+    if closure.shared_terms == 1:
+        return level, nothing
+    return level, _turned(fit.slopes(), closure.polarity, np.zeros_like(base))
 
 
-def _reference(closure: Closure, constant: Values) -> Values:
+def _reference(closure: Closure, fit: Fit, base: Floats) -> Values:
     """Return x of a single closure, whose shared constant is -p x."""
     if closure.dual:
-        return Values(np.zeros(0), np.zeros(0))
-    return Values(-closure.polarity * constant.value, constant.root)
+        return Values.nothing(0)
+    return _turned(fit.constants(), -1, -closure.polarity * base)
 
 
-def _circles(closure: Closure, theta: Floats, solution: Cofactor) -> tuple[Circle, Circle | None]:
-    n = closure.positions
-    lower = _circle(theta[:n], solution.part(0, n))
-    return lower, _circle(theta[n:], solution.part(n, 2 * n)) if closure.dual else None
-
-
-def _circle(error: Floats, part: Cofactor) -> Circle:
-    """Gather the results of one circle from its (n,) errors and its part of the cofactor."""
-    matrix, null = part.matrix, part.null
-    variance = np.diag(matrix)
-    after = np.roll(np.arange(len(error)), -1)
-    difference = variance[after] + variance - 2 * matrix[after, np.arange(len(error))]
-    from_first = variance + variance[0] - 2 * matrix[:, 0]
-    from_first[0] = 0.0
-    return Circle(
-        _values(error, variance, null),
-        _values(error - error[0], from_first, null - null[:1]),
-        _values(error[after] - error, difference, null[after] - null),
-    )
-
-
-#: Components of undetermined directions below this are rounding: they are unit vectors over at most 2 n unknowns.
-_NEGLIGIBLE = 1e-7
-
-
-def _values(value: Floats, variance: Floats, null: Floats) -> Values:
-    """Return values with nan where an undetermined direction, a row of `null`, moves them."""
-    known = ~(np.abs(null) > _NEGLIGIBLE).any(axis=1)
-    return Values(np.where(known, value, np.nan), np.where(known, np.sqrt(np.maximum(variance, 0.0)), np.nan))
-
-
-@dataclass(frozen=True, slots=True)
-class _SharedTerms:
-    """What the groups share, put back after the circles are solved."""
-
-    elimination: Elimination
-    shared: Floats
-    level: Floats
-    base: Floats
-
-    def overlap(self, functions: Floats, group: Ints) -> Floats:
-        """Return the part of each row that its group's shared terms take out, shape (p, M)."""
-        total = np.zeros((self.shared.shape[1], len(group)))
-        for function, shared in zip(functions, self.shared, strict=True):
-            total += function * shared[:, group]
-        return total
-
-    def squared_root(self, solution: Cofactor, design: Rows) -> Floats:
-        """Return the squared root cofactor of fitted values, (M,), group by group through (p, G) products.
-
-        With row a, basis functions q and overlap W the fitted value has the cofactor
-        (a - W q)' P (a - W q) + q' q.
-        """
-        functions = self.elimination.basis(design.group, design.time)
-        total = _quadratic(solution.matrix, design)
-        seen = [solution.matrix @ shared for shared in self.shared]
-        for i, function in enumerate(functions):
-            cross = np.zeros(len(design.group))
-            for sign, index in zip(design.sign, design.index, strict=True):
-                cross += sign * seen[i][index, design.group]
-            total += function**2 - 2 * function * cross
-            for j, other in enumerate(functions):
-                between = np.einsum("pg,pg->g", self.shared[i], seen[j])
-                total += function * other * between[design.group]
-        return np.asarray(np.maximum(total, 0.0))
-
-    def evaluate(self, adjustment: Adjustment, design: Rows) -> Values:
-        """Return the adjusted values at `design`, bases included."""
-        solution = adjustment.cofactor
-        functions = self.elimination.basis(design.group, design.time)
-        value = design.times(adjustment.theta) + np.einsum("qm,qm->m", functions, self.level[:, design.group])
-        variance = self.squared_root(solution, design)
-        open_ = np.zeros(len(design.group), dtype=bool)
-        for group in np.unique(design.group) if solution.null.shape[1] else ():
-            here = np.flatnonzero(design.group == group)
-            part = design.take(here)
-            seen = self.overlap(functions[:, here], part.group).T @ solution.null
-            open_[here] = (np.abs(part.times(solution.null) - seen) > _NEGLIGIBLE).any(axis=1)
-        open_ |= ~self._spanned(design)
-        value = adjustment.closure.polarity * value + self.base[design.group]
-        return Values(np.where(open_, np.nan, value), np.where(open_, np.nan, np.sqrt(variance)))
-
-    def _spanned(self, design: Rows) -> NDArrayBool:
-        """Return whether the group's own terms are known at the design's steps."""
-        elimination = self.elimination
-        known = np.ones(len(design.group), dtype=bool)
-        if elimination.terms:
-            known = elimination.count[design.group] > 0
-        if elimination.terms == 2:
-            at_centre = design.time == elimination.centre[design.group]
-            known &= (elimination.length[design.group] > 0) | at_centre
-        return np.asarray(known)
-
-    def constants(self, closure: Closure, solution: Cofactor) -> tuple[Values, Values]:
-        """Return the constant at step 0 and the drift per step of each group."""
-        groups = np.arange(len(self.base))
-        start = np.zeros(len(groups)) if self.elimination.terms == 2 else self.elimination.centre
-        at_zero = self.elimination.basis(groups, start)
-        slope = np.zeros_like(at_zero)
-        length = self.elimination.length
-        if self.elimination.terms == 2:
-            np.divide(1.0, length, out=slope[1], where=length > 0)
-        constant = self._functional(at_zero, closure, solution, self.base)
-        known = self.elimination.count > 0
-        if self.elimination.terms == 2:
-            known &= (length > 0) | (self.elimination.centre == 0)
-        constant = _where(known, constant)
-        if closure.reading == "interval" and closure.dual:
-            return constant, constant
-        return constant, _where(length > 0, self._functional(slope, closure, solution, np.zeros(len(groups))))
-
-    def _functional(self, functions: Floats, closure: Closure, solution: Cofactor, base: Floats) -> Values:
-        if not self.elimination.terms:
-            return _nothing(len(self.base))
-        groups = np.arange(len(self.base))
-        overlap = self.overlap(functions, groups)
-        value = closure.polarity * np.einsum("qg,qg->g", functions, self.level) + base
-        variance = np.einsum("qg,qg->g", functions, functions)
-        variance = variance + np.einsum("pg,pg->g", overlap, solution.matrix @ overlap)
-        return _values(value, variance, overlap.T @ solution.null)
-
-
-NDArrayBool = np.ndarray
-
-
-def _where(known: NDArrayBool, values: Values) -> Values:
-    return Values(np.where(known, values.value, np.nan), np.where(known, values.root, np.nan))
-
-
-def _quadratic(matrix: Floats, design: Rows) -> Floats:
-    """Return a' P a for each row a of the design, (N,)."""
-    total = np.zeros(design.index.shape[1])
-    for i, (sign, index) in enumerate(zip(design.sign, design.index, strict=True)):
-        for j, (other, column) in enumerate(zip(design.sign, design.index, strict=True)):
-            if j >= i:
-                total += (1 if i == j else 2) * sign * other * matrix[index, column]
-    return total
+def _turned(values: Values, polarity: int, base: Floats) -> Values:
+    """Return values times the polarity, with their bases."""
+    return Values(polarity * values.value + base, values.root)

@@ -6,14 +6,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.closure import Floats, Ints
+from solver.closure import Closure, Flags, Floats, Ints
+from solver.refused import Refused
 
 
 @dataclass(frozen=True, slots=True)
 class Cells:
     """The filled cells of a reading matrix, N of them, arc seconds.
 
-    Values stand relative to a base near the readings of their run, so that a run constant of any size costs no digits.
+    Values stand relative to a base near the readings of their run, so that a run constant of any size costs
+    no digits.
 
     Parameters
     ----------
@@ -41,7 +43,7 @@ class Cells:
 
     @property
     def repeatability(self) -> tuple[float, int]:
-        """Standard deviation within cells (nan with no repeats) and its degrees of freedom (ISO 5725-2, 7.4)."""
+        """Standard deviation within cells, nan with no repeats, and its degrees of freedom (ISO 5725-2)."""
         freedom = int(np.sum(self.count - 1))
         return (float(np.sqrt(self.squares.sum() / freedom)) if freedom else np.nan), freedom
 
@@ -74,5 +76,41 @@ def gather(run: Ints, step: Ints, value: Floats, *, runs: int | None = None) -> 
     relative = value - base[run]
     count = np.bincount(cell, minlength=len(place)).astype(np.int64)
     mean = np.bincount(cell, relative, len(place)) / np.maximum(count, 1)
-    squares = np.bincount(cell, (relative - mean[cell]) ** 2, len(place))
+    squares = np.bincount(cell, (relative - mean[cell]) ** 2, len(place)).astype(np.float64)
     return Cells(place // width, place % width, mean, count, squares, base)
+
+
+def check(closure: Closure, runs: int, cells: Cells) -> None:
+    """Refuse cells that no adjustment could be right with.
+
+    Parameters
+    ----------
+    closure : Closure
+        The model.
+    runs : int
+        Number of runs.
+    cells : Cells
+        Filled cells.
+
+    Raises
+    ------
+    Refused
+        For a run or a step that the model does not have, and for a value that is not a finite number.
+    """
+    first, last = closure.first_step, closure.positions
+    outside = (cells.run < 0) | (cells.run >= runs) | (cells.step < first) | (cells.step > last)
+    if outside.any():
+        raise Refused(
+            f"this cell does not exist: there are {runs} runs of steps {first} … {last}",
+            where=_place(cells, outside),
+        )
+    wild = ~np.isfinite(cells.value)
+    if wild.any():
+        raise Refused(
+            "the cell holds no finite number", where=_place(cells, wild), remedy="strike the reading"
+        )
+
+
+def _place(cells: Cells, which: Flags) -> str:
+    at = int(np.argmax(which))
+    return f"run {cells.run[at]}, step {cells.step[at]}"

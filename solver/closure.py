@@ -17,14 +17,15 @@ Drift = Literal["none", "linear"]
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
 class Closure:
     """The model of a session: which circles, how they turn, what is read.
 
-    With position errors beta (lower) and alpha (upper), polarity p, run constant c, drift g per step, offset k,
-    step t and indices modulo n, a reading is
+    With position errors beta (lower) and alpha (upper), polarity p, run constant c, drift g per step, offset
+    k, step t and indices modulo n, a reading is
 
     ===========  ==================  ============================================
     reading      arrangement         y
@@ -36,8 +37,8 @@ class Closure:
     single       (one circle)        p (b[t] - x)
     ===========  ==================  ============================================
 
-    where b[j] = beta[j] - beta[j - 1] and a[j] = alpha[j] - alpha[j - 1]. An interval reading is therefore the
-    difference of two position settings, at step t and at step t - 1.
+    where b[j] = beta[j] - beta[j - 1] and a[j] = alpha[j] - alpha[j - 1]. An interval reading is therefore
+    the difference of two position settings, at step t and at step t - 1.
 
     Parameters
     ----------
@@ -83,6 +84,21 @@ class Closure:
     def dual(self) -> bool:
         """Whether two circles are read against each other."""
         return self.kind == "dual"
+
+    @property
+    def unknowns(self) -> int:
+        """How many position errors the circles have together: 2 n, or n for a single closure."""
+        return self.positions * (2 if self.dual else 1)
+
+    @property
+    def shared_terms(self) -> int:
+        """How many unknowns the cells of a run share: none, a constant or a drift, or both."""
+        if not self.dual:
+            return 1
+        linear = self.drift == "linear"
+        if self.reading == "interval":
+            return 1 if linear else 0
+        return 2 if linear else 1
 
     @property
     def first_step(self) -> int:

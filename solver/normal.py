@@ -1,4 +1,4 @@
-"""The normal equations of the circles' errors, solved, and what they leave undetermined."""
+"""The normal equations of the circles' errors, inverted as far as the readings determine them."""
 
 from __future__ import annotations
 
@@ -7,87 +7,105 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.closure import Floats
-from solver.rows import Rows
+from solver.equations import Equations
+from solver.weak import examine
 
-#: An eigenvalue below this part of the largest is an undetermined direction. The entries of a closure's design are
-#: 0 and ±1: genuine eigenvalues lie above 1e-6 of the largest for circles of up to 1440 positions (offsets 0 and 1
-#: alone: 1 - cos(2 pi / n)), those of undetermined directions at some 1e-15.
-NEGLIGIBLE_EIGENVALUE = 1e-9
+#: Up to this condition number (in the 1-norm) an inverse keeps ten digits; beyond, directions are examined.
+SAFE_CONDITION = 1e6
 
 
 @dataclass(frozen=True, slots=True)
 class Cofactor:
-    """Cofactor matrix of the position errors about the mean of each circle.
+    """Cofactor matrix of the position errors about the mean of each circle, and what is not determined.
 
     Parameters
     ----------
-    matrix : (p, p) array
-        Inverse of the normal matrix on all that is determined, 0 along what is not.
+    strong : (p, p) array
+        Inverse of the normal matrix along all that is well determined, 0 elsewhere.
+    weak : (p, w) array
+        Factor of the rest: the cofactor matrix is strong + weak weak'. Kept apart, because its elements can
+        be so large that the small variance of a difference would drown in their rounding.
     null : (p, d) array
         Orthonormal undetermined directions, each orthogonal to the means of the circles.
     rank : int
         Rank of the normal matrix.
     """
 
-    matrix: Floats
+    strong: Floats
+    weak: Floats
     null: Floats
     rank: int
 
+    @property
+    def matrix(self) -> Floats:
+        """The cofactor matrix, shape (p, p)."""
+        return self.strong + self.weak @ self.weak.T
+
+    def times(self, value: Floats) -> Floats:
+        """Return the cofactor matrix times `value` of shape (p,) or (p, q)."""
+        return self.strong @ value + self.weak @ (self.weak.T @ value)
+
     def part(self, start: int, stop: int) -> Cofactor:
         """Return what concerns theta[start:stop]."""
-        return Cofactor(self.matrix[start:stop, start:stop], self.null[start:stop], self.rank)
+        here = slice(start, stop)
+        return Cofactor(self.strong[here, here], self.weak[here], self.null[here], self.rank)
 
 
-def cofactor(design: Rows, shared: Floats, size: int, positions: int) -> Cofactor:
-    """Invert the normal matrix S = A'A - A'Q Q'A as far as the readings determine it.
+def cofactor(equations: Equations, positions: int) -> Cofactor:
+    """Invert the normal matrix as far as the readings determine it.
 
-    Adding h u u' for the mean u of each circle, a null vector of S in every closure, makes S definite exactly where
-    the readings determine all errors, and changes no result: what was added is taken off the inverse again.
+    Adding h u u' for the mean u of each circle, a null vector in every closure, makes the matrix definite
+    exactly where the readings determine all errors, and changes no result: what was added is taken off the
+    inverse again.
 
     Parameters
     ----------
-    design : Rows
-        N rows over theta.
-    shared : (terms, size, G) array
-        Overlap A'Q of the rows with the terms eliminated.
-    size, positions : int
-        Length of theta, and of each circle.
+    equations : Equations
+        In p unknowns.
+    positions : int
+        Length of each circle.
     """
-    normal = _gram(design, size)
-    for overlap in shared:
-        normal -= overlap @ overlap.T
+    normal = equations.normal()
+    size = len(normal)
     circles = size // positions
     weight = max(float(np.trace(normal)) / size, 1.0)
-    block = np.full((positions, positions), 1.0 / positions)
-    means = np.kron(np.eye(circles), block)
-    definite = normal + weight * means
+    _add_means(normal, positions, weight)
+    weak = null = np.zeros((size, 0))
+    enough = len(equations.rows) - equations.elimination.rank >= size - circles
+    strong = _inverse(normal) if enough else None
+    if strong is None:
+        strong, weak, null = examine(equations, normal)
+    _add_means(strong, positions, -1.0 / weight)
+    return Cofactor(strong, weak, null, size - circles - null.shape[1])
 
-    matrix = _inverse(definite)
-    if matrix is not None:
-        null, rank = np.zeros((size, 0)), size - circles
-    else:
-        eigenvalue, vector = np.linalg.eigh(definite)
-        known = eigenvalue > NEGLIGIBLE_EIGENVALUE * eigenvalue[-1]
-        matrix = (vector[:, known] / eigenvalue[known]) @ vector[:, known].T
-        null, rank = vector[:, ~known], int(np.count_nonzero(known)) - circles
-    return Cofactor(matrix - means / weight, null, rank)
+
+def _add_means(matrix: Floats, positions: int, weight: float) -> None:
+    """Add weight u u' for the unit vector u along the mean of each circle, in place."""
+    for start in range(0, len(matrix), positions):
+        here = slice(start, start + positions)
+        matrix[here, here] += weight / positions
 
 
 def _inverse(definite: Floats) -> Floats | None:
     """Return the inverse, or None where the matrix is singular or too close to it to say."""
     try:
-        np.linalg.cholesky(definite)
-        inverse = np.linalg.inv(definite)
+        inverse = _by_halves(definite)
     except np.linalg.LinAlgError:
         return None
-    condition = np.abs(definite).sum(axis=0).max() * np.abs(inverse).sum(axis=0).max()
-    return inverse if condition < 1 / NEGLIGIBLE_EIGENVALUE else None
+    condition = float(np.linalg.norm(definite, 1) * np.linalg.norm(inverse, 1))
+    return inverse if condition < SAFE_CONDITION else None
 
 
-def _gram(design: Rows, size: int) -> Floats:
-    """Return A'A by counting pairs."""
-    total = np.zeros(size * size)
-    for sign, index in zip(design.sign, design.index, strict=True):
-        for other, column in zip(design.sign, design.index, strict=True):
-            total += sign * other * np.bincount(index * size + column, minlength=size * size)
-    return total.reshape(size, size)
+def _by_halves(definite: Floats) -> Floats:
+    """Return the inverse of a definite matrix, circle after circle: half the work of a general inverse."""
+    half = len(definite) // 2
+    across = definite[:half, half:]
+    second = np.linalg.inv(definite[half:, half:])
+    carried = across @ second
+    inverse = np.empty_like(definite)
+    first = np.linalg.inv(definite[:half, :half] - carried @ across.T)
+    inverse[:half, :half] = first
+    inverse[:half, half:] = -first @ carried
+    inverse[half:, :half] = inverse[:half, half:].T
+    inverse[half:, half:] = second - carried.T @ inverse[:half, half:]
+    return inverse

@@ -11,7 +11,7 @@ from solver.closure import Closure, Floats, Ints
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """Design rows of N cells over theta = (beta[0 … n-1], alpha[0 … n-1]), or beta alone for a single closure.
+    """Design rows of N cells over theta = (beta[0 … n-1], alpha[0 … n-1]), or beta alone for one circle.
 
     Every row holds the same K signs, polarity left out: the readings are multiplied by it instead.
 
@@ -25,30 +25,58 @@ class Rows:
         Which constant (and drift) the cell shares with others; one group a run unless runs are split.
     time : (N,) array
         Step, the lever of the drift.
+    size : int
+        p, the length of theta.
     """
 
     index: Ints
     sign: Floats
     group: Ints
     time: Floats
+    size: int
+
+    def __len__(self) -> int:
+        return len(self.group)
 
     def times(self, theta: Floats) -> Floats:
-        """Return A theta for theta of shape (p,) or (p, q): shape (N,) or (N, q)."""
-        total = self.sign[0] * theta[self.index[0]]
-        for sign, index in zip(self.sign[1:], self.index[1:], strict=True):
+        """Return A theta for theta of shape (p,) or (p, d): shape (N,) or (N, d)."""
+        total = np.zeros((len(self), *theta.shape[1:]))
+        for sign, index in zip(self.sign, self.index, strict=True):
             total += sign * theta[index]
         return total
 
-    def transposed_times(self, value: Floats, size: int) -> Floats:
-        """Return A' value, shape (size,), for value of shape (N,)."""
-        total = np.zeros(size)
+    def transposed_times(self, value: Floats) -> Floats:
+        """Return A' value for value of shape (N,) or (N, d): shape (p,) or (p, d)."""
+        total = np.zeros((self.size, *value.shape[1:]))
         for sign, index in zip(self.sign, self.index, strict=True):
-            total += sign * np.bincount(index, value, size)
+            if value.ndim == 1:
+                total += sign * np.bincount(index, value, self.size)
+            elif len(index):
+                order = np.argsort(index, kind="stable")
+                first = np.flatnonzero(np.diff(index[order], prepend=-1))
+                total[index[order][first]] += sign * np.add.reduceat(value[order], first)
+        return total
+
+    def gram(self) -> Floats:
+        """Return A'A, shape (p, p), by counting pairs."""
+        total = np.zeros(self.size**2)
+        for sign, index in zip(self.sign, self.index, strict=True):
+            for other, column in zip(self.sign, self.index, strict=True):
+                np.add.at(total, index * self.size + column, sign * other)
+        return total.reshape(self.size, self.size)
+
+    def quadratic(self, matrix: Floats) -> Floats:
+        """Return a' M a for each row a and symmetric M of shape (p, p), shape (N,)."""
+        total = np.zeros(len(self))
+        for i, index in enumerate(self.index):
+            total += matrix[index, index]
+            for j in range(i):
+                total += 2 * self.sign[i] * self.sign[j] * matrix[index, self.index[j]]
         return total
 
     def take(self, which: Ints | slice) -> Rows:
         """Return the rows that `which` picks."""
-        return Rows(self.index[:, which], self.sign, self.group[which], self.time[which])
+        return Rows(self.index[:, which], self.sign, self.group[which], self.time[which], self.size)
 
 
 def rows(closure: Closure, offset: Ints, step: Ints, group: Ints) -> Rows:
@@ -72,4 +100,16 @@ def rows(closure: Closure, offset: Ints, step: Ints, group: Ints) -> Rows:
     else:
         index = [beta(step), beta(step - 1), n + alpha(offset, step), n + alpha(offset, step - 1)]
         sign = [1, -1, ahead, -ahead]
-    return Rows(np.asarray(index), np.asarray(sign, dtype=float), np.asarray(group), step.astype(float))
+    return Rows(
+        np.array(index),
+        np.array(sign, dtype=float),
+        np.asarray(group, dtype=np.int64),
+        step.astype(float),
+        closure.unknowns,
+    )
+
+
+def no_rows(group: Ints, size: int) -> Rows:
+    """Build rows in which no position error enters, at step 0 of each group."""
+    index = np.zeros((0, len(group)), dtype=np.int64)
+    return Rows(index, np.zeros(0), np.asarray(group), np.zeros(len(group)), size)
