@@ -35,8 +35,9 @@ def test_chains_are_known_exactly_as_far_as_they_hang_together(
     check_exactly(chain(closure, width, [0, 1], gap=gap))
 
 
-@pytest.mark.parametrize("n", [120, 240])
-def test_a_long_chain_keeps_its_rank(n: int) -> None:
+@pytest.mark.parametrize(("n", "rounding"), [(120, 1e-11), (240, 1e-10)])
+def test_a_long_chain_keeps_its_rank(n: int, rounding: float) -> None:
+    """With no degree of freedom the residuals are nothing but rounding."""
     case = chain(Closure(n, drift="linear"), 3, [0, 1])
     adjustment = case.adjust()
     groups = 2 * (n - 1)
@@ -44,7 +45,7 @@ def test_a_long_chain_keeps_its_rank(n: int) -> None:
     assert adjustment.degrees_of_freedom == 0
     assert adjustment.determined
     np.testing.assert_allclose(adjustment.leverage, 1.0, atol=1e-9)
-    assert np.abs(adjustment.residual).max() < 1e-9
+    assert np.abs(adjustment.residual).max() < rounding
     broken = chain(Closure(n, drift="linear"), 3, [0, 1], gap=n // 2).adjust()
     assert broken.missing == 1
 

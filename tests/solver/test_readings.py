@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from solver.adjust import adjust
 from solver.circle import Circle
 from solver.closure import Closure
 from tests.solver.cases import KINDS, session
@@ -75,6 +76,19 @@ def test_forward_and_return_runs_of_an_offset_have_constants_of_their_own() -> N
     before, after = case.adjust(), moved.adjust()
     np.testing.assert_allclose(after.constant.value - before.constant.value, [0, 7, 0, -3], atol=1e-12)
     np.testing.assert_allclose(after.lower.position.value, before.lower.position.value, atol=1e-12)
+
+
+def test_no_prediction_for_a_group_that_holds_no_cell() -> None:
+    case = session(Closure(5), [0, 1, 3], closing=True, seed=2)
+    setting = np.array([1]), np.array([2])
+    assert np.isnan(case.adjust().predict(*setting, np.array([7])).value[0])
+    without_constants = case.with_values(
+        case.value, closure=Closure(5, reading="interval"), step=case.step % 5 + 1
+    )
+    adjustment = adjust(without_constants.closure, case.offset, without_constants.cells)
+    expected = adjustment.predict(*setting, np.array([1]))
+    np.testing.assert_array_equal(adjustment.predict(*setting, np.array([7])).value, expected.value)
+    assert np.isfinite(expected.value[0])
 
 
 def test_a_split_run_has_two_constants() -> None:
