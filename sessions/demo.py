@@ -1,0 +1,48 @@
+"""The bundled example: an invented session, half done, copied so that anything may be tried on it."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from pathlib import Path
+
+from sessions.names import numbered
+from solver.refused import Refused
+
+_EXAMPLE = "demo.toml"
+
+
+def copy_demo(folder: Path) -> Path:
+    """Copy the example into a folder under a name that is free: demo.toml, then demo-2.toml and so on.
+
+    Parameters
+    ----------
+    folder : Path
+        The folder of the sessions; it is made if there is none.
+
+    Returns
+    -------
+    Path
+        The copy.
+
+    Raises
+    ------
+    Refused
+        If the copy cannot be written.
+    """
+    example = files("sessions.examples").joinpath(_EXAMPLE).read_bytes()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for path in numbered(folder, _EXAMPLE):
+            try:
+                with path.open("xb") as copy:
+                    copy.write(example)
+            except FileExistsError:
+                continue
+            return path
+    except OSError as error:
+        raise Refused(
+            f"the example cannot be copied there ({(error.strerror or str(error)).lower()})",
+            where=str(folder),
+            remedy="name another folder with --folder DIR",
+        ) from error
+    raise AssertionError("names never run out")

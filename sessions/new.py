@@ -1,0 +1,280 @@
+"""The form of a new session: from what was typed to a header, field by field."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field, fields
+from datetime import datetime
+from typing import TypeVar
+
+from sessions.fields import LARGEST
+from sessions.header import FORMAT, MOST_POSITIONS, VERSION, Design, Header, read_header
+from sessions.typed import read_number
+from solver.refused import Refused
+
+_T = TypeVar("_T")
+
+_MOST_REPEATS = 99
+_MOST_RUNS = 999
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """What stands in the form, as typed. The order of the fields is that on the page.
+
+    Offsets may be "0, 1, 4", "0 1 4" or "all"; numbers may have a decimal comma; what may be left out is
+    empty.
+    """
+
+    title: str = ""
+    operator: str = ""
+    closure: str = "dual"
+    reading: str = "position"
+    arrangement: str = "counter-rotating"
+    positions: str = "12"
+    offsets: str = "0, 1, 4"
+    runs: str = "3"
+    direction: str = "forward"
+    closing: str = "yes"
+    repeats: str = "1"
+    drift: str = "none"
+    lower_kind: str = "index table"
+    lower_name: str = ""
+    lower_serial: str = ""
+    lower_tolerance: str = ""
+    upper_kind: str = "index table"
+    upper_name: str = ""
+    upper_serial: str = ""
+    upper_tolerance: str = ""
+    instrument_kind: str = "autocollimator"
+    unit: str = "arcsec"
+    resolution: str = ""
+    range: str = ""
+    polarity: str = "1"
+    accepted_sd: str = ""
+    accepted_sd_dof: str = ""
+
+
+#: The fields of a form in the order of the page.
+FIELDS = tuple(entry.name for entry in fields(Form))
+
+_PLAN = frozenset(FIELDS[FIELDS.index("closure") : FIELDS.index("lower_kind")])
+_DUAL_ONLY = frozenset({"reading", "arrangement", "offsets", "drift"}) | {
+    name for name in FIELDS if name.startswith("upper_")
+}
+_BY_POSITION_ONLY = frozenset({"direction", "closing"})
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A form that was looked through.
+
+    Parameters
+    ----------
+    header : Header or None
+        The session's header; None while something is wrong.
+    design : Design or None
+        The plan alone; None while something of the plan is wrong.
+    wrong : dict of str to str
+        What is wrong with a field, by its name, in the order of the page.
+    """
+
+    header: Header | None
+    design: Design | None
+    wrong: dict[str, str] = field(default_factory=dict)
+
+
+def applies(form: Form) -> frozenset[str]:
+    """Return the fields that mean something with the choices made; the others are to be hidden."""
+    names = set(FIELDS)
+    if form.closure == "single":
+        names -= _DUAL_ONLY | _BY_POSITION_ONLY
+    else:
+        names -= {"runs"}
+        if form.reading == "interval":
+            names -= _BY_POSITION_ONLY
+    return frozenset(names)
+
+
+def check(form: Form, created: datetime) -> Checked:
+    """Look the form through and build the header.
+
+    Parameters
+    ----------
+    form : Form
+        What was typed.
+    created : datetime
+        When, with its offset from UTC.
+
+    Returns
+    -------
+    Checked
+        The header, or what is wrong with each field that applies.
+    """
+    reader = _Reader(form, applies(form))
+    table = reader.table(created)
+    wrong = reader.wrong
+    plan = {key: table[key] for key in ("format", "version", "design")}
+    design = None if wrong.keys() & _PLAN else _unless_refused(plan, wrong)
+    header = None if wrong else _unless_refused(table, wrong)
+    return Checked(
+        header, design.design if design else None, {name: wrong[name] for name in FIELDS if name in wrong}
+    )
+
+
+def _unless_refused(table: dict[str, object], wrong: dict[str, str]) -> Header | None:
+    """Read a header, or note what was refused at its field."""
+    try:
+        return read_header(table)
+    except Refused as refused:
+        wrong[_field_of(refused.where)] = refused.what
+        return None
+
+
+def proposed_title(form: Form) -> str:
+    """Return the title that a form gets if none is typed, from the names of its circles."""
+    title = _name(form.lower_name, form.lower_serial, form.lower_kind)
+    if form.closure == "dual":
+        title += f" against {_name(form.upper_name, form.upper_serial, form.upper_kind)}"
+    positions = form.positions.strip()
+    return f"{title}, {positions} positions" if positions.isdecimal() else title
+
+
+def _name(name: str, serial: str, kind: str) -> str:
+    return " ".join(part for part in (name.strip(), serial.strip()) if part) or kind
+
+
+def read_offsets(text: str, positions: int) -> tuple[int, ...]:
+    """Read typed offsets: numbers parted by commas, spaces or both, or "all".
+
+    Raises
+    ------
+    Refused
+        Naming the one that is not an offset of the circle.
+    """
+    if text.strip().lower() == "all":
+        return tuple(range(positions))
+    words = [word for word in re.split(r"[\s,;]+", text.strip()) if word]
+    if not words:
+        raise Refused("type one or more, or “all”")
+    offsets = []
+    for word in words:
+        if not word.isascii() or not word.isdigit() or len(word) > 6 or int(word) >= positions:
+            raise Refused(f"“{word}” is no offset: 0 to {positions - 1}")
+        offsets.append(int(word))
+    return tuple(offsets)
+
+
+class _Reader:
+    """Reads the fields of a form into the tables of a header, and notes what is wrong."""
+
+    def __init__(self, form: Form, names: frozenset[str]) -> None:
+        self._form = form
+        self._names = names
+        self.wrong: dict[str, str] = {}
+
+    def table(self, created: datetime) -> dict[str, object]:
+        form = self._form
+        table: dict[str, object] = {
+            "format": FORMAT,
+            "version": VERSION,
+            "title": form.title.strip() or proposed_title(form),
+            "operator": form.operator.strip(),
+            "created": created,
+            "design": self._design(),
+            "lower": self._circle("lower"),
+            "instrument": self._instrument(),
+        }
+        if form.closure == "dual":
+            table["upper"] = self._circle("upper")
+        return table
+
+    def _design(self) -> dict[str, object]:
+        form = self._form
+        dual = form.closure == "dual"
+        by_position = dual and form.reading == "position"
+        positions = self._whole("positions", 2, MOST_POSITIONS)
+        return {
+            "closure": form.closure,
+            "reading": form.reading if dual else "interval",
+            "arrangement": form.arrangement,
+            "positions": positions,
+            "offsets": self._offsets(positions) if dual else [0] * self._whole("runs", 1, _MOST_RUNS),
+            "direction": form.direction if by_position else "forward",
+            "closing": by_position and form.closing == "yes",
+            "repeats": self._whole("repeats", 1, _MOST_REPEATS),
+            "drift": form.drift if dual else "none",
+        }
+
+    def _offsets(self, positions: int) -> list[int]:
+        if not positions:
+            return []
+        return list(self._read("offsets", lambda text: read_offsets(text, positions)) or ())
+
+    def _circle(self, which: str) -> dict[str, object]:
+        table: dict[str, object] = {
+            key: str(getattr(self._form, f"{which}_{key}")).strip() for key in ("kind", "name", "serial")
+        }
+        return self._with(table, tolerance=self._positive(f"{which}_tolerance"))
+
+    def _instrument(self) -> dict[str, object]:
+        form = self._form
+        resolution = self._positive("resolution")
+        reach = self._positive("range")
+        if resolution and reach and reach < resolution:
+            self.wrong["range"] = "smaller than the resolution"
+        deviation = self._positive("accepted_sd")
+        freedom = self._positive("accepted_sd_dof")
+        if freedom and not form.accepted_sd.strip():
+            self.wrong["accepted_sd"] = "missing, though its degrees of freedom are given"
+        table: dict[str, object] = {
+            "kind": form.instrument_kind.strip() or "autocollimator",
+            "unit": form.unit,
+            "polarity": -1 if form.polarity == "-1" else 1,
+        }
+        return self._with(
+            table, resolution=resolution, range=reach, accepted_sd=deviation, accepted_sd_dof=freedom
+        )
+
+    @staticmethod
+    def _with(table: dict[str, object], **given: object) -> dict[str, object]:
+        return table | {key: value for key, value in given.items() if value is not None}
+
+    def _whole(self, name: str, low: int, high: int) -> int:
+        return self._read(name, lambda text: _whole(text, low, high)) or 0
+
+    def _positive(self, name: str) -> float | None:
+        return self._read(name, _positive) if str(getattr(self._form, name)).strip() else None
+
+    def _read(self, name: str, read: Callable[[str], _T]) -> _T | None:
+        if name not in self._names:
+            return None
+        try:
+            return read(str(getattr(self._form, name)))
+        except Refused as refused:
+            self.wrong[name] = refused.what
+            return None
+
+
+def _whole(text: str, low: int, high: int) -> int:
+    word = text.strip()
+    if not word.isascii() or not word.isdigit() or len(word) > 9 or not low <= int(word) <= high:
+        raise Refused(f"whole number, {low} to {high}")
+    return int(word)
+
+
+def _positive(text: str) -> float:
+    value = read_number(text)
+    if not 0 < value <= LARGEST:
+        raise Refused("more than 0, or left empty")
+    return value
+
+
+def _field_of(where: str) -> str:
+    """Return the field of the form that a place in the header, such as "lower.tolerance", comes from."""
+    section, _, key = where.rpartition(".")
+    for name in (f"{section}_{key}", key):
+        if name in FIELDS:
+            return name
+    return "title"

@@ -1,0 +1,84 @@
+"""What a plan comes to, in words, before its first reading is taken."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sessions.bench_time import Pace
+from sessions.header import CircleKind, Design
+from sessions.missing import plan_words
+
+
+@dataclass(frozen=True, slots=True)
+class Prospect:
+    """A plan's size in one line, and what should be thought over before it is begun.
+
+    Parameters
+    ----------
+    summary : str
+        For example "12 positions 30° apart, 3 runs, 39 cells, about 0.9 h, 14 degrees of freedom".
+    cautions : tuple of str
+        Sentences; why the plan cannot determine the circles comes first.
+    """
+
+    summary: str
+    cautions: tuple[str, ...]
+
+
+def prospect(design: Design, upper: CircleKind = "index table") -> Prospect:
+    """Say what a plan comes to, with an upper circle of that kind where there is one."""
+    apart = f"{360 / design.positions:.4f}".rstrip("0").rstrip(".")
+    cells = design.planned_cells
+    parts = [
+        f"{design.positions} positions {apart}° apart",
+        _count(design.run_count, "run"),
+        _count(cells, "cell"),
+    ]
+    if design.repeats > 1:
+        parts.append(_count(cells * design.repeats, "reading"))
+    parts.append(_about(Pace().hours(design)))
+    loose = plan_words(design)
+    freedom = degrees_of_freedom(design)
+    if not loose:
+        parts.append(_count(freedom, "degree") + " of freedom")
+    return Prospect(", ".join(parts), loose or _cautions(design, upper, freedom))
+
+
+def degrees_of_freedom(design: Design) -> int:
+    """Return the degrees of freedom with every cell filled, if these determine every error.
+
+    Both circles have n - 1 unknown errors each; by "position" a run has a constant, and with the drift model
+    "linear" a slope besides. A single closure has n - 1 errors and its fixed angle.
+    """
+    n = design.positions
+    if design.closure == "single":
+        return design.planned_cells - n
+    shared = (design.reading == "position") + (design.drift == "linear")
+    return design.planned_cells - 2 * (n - 1) - shared * design.run_count
+
+
+def _cautions(design: Design, upper: CircleKind, freedom: int) -> tuple[str, ...]:
+    words = []
+    if freedom == 0:
+        words.append("Not one reading to spare: nothing would show a bad one, and no scatter can be stated.")
+    dual = design.closure == "dual"
+    polygon = upper == "polygon"
+    if dual and polygon and design.arrangement == "counter-rotating":
+        words.append(
+            "A polygon on a table is usually read face by face; here its faces turn against the table."
+        )
+    if dual and not polygon and design.arrangement == "face by face":
+        words.append(
+            "Two indexes are usually counter-rotating, so that the mirror always faces the instrument."
+        )
+    if design.reading == "position" and not design.closing:
+        words.append("Without closing readings drift stays unseen.")
+    return tuple(words)
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def _about(hours: float) -> str:
+    return f"about {max(hours, 0.1):.1f} h" if hours < 9.95 else f"about {hours:.0f} h"

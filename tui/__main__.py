@@ -1,0 +1,7 @@
+"""`python -m tui` does the same as `fullturn`."""
+
+import sys
+
+from tui.cli import main
+
+sys.exit(main())

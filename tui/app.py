@@ -1,0 +1,142 @@
+"""The app: its colours, the screen it begins with, and what every screen shares."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from solver.refused import Refused
+from tui.screens.start import StartScreen
+from tui.since import local_now
+from tui.theme import DARK, LIGHT
+
+if TYPE_CHECKING:
+    from sessions.session import Session
+
+_KEYS = {
+    "up": "Up",
+    "down": "Down",
+    "left": "Left",
+    "right": "Right",
+    "enter": "Enter",
+    "escape": "Esc",
+    "tab": "Tab",
+    "f1": "F1",
+    "f10": "F10",
+}
+
+
+class FullturnApp(App[None]):
+    """Fullturn on the screen.
+
+    Parameters
+    ----------
+    folder : Path
+        The folder of the sessions; it need not exist yet.
+    path : Path or None
+        The session to open at once, else the start screen.
+    ascii_only : bool
+        Whether marks are drawn with plain ASCII signs.
+    light : bool
+        Whether it begins with the light colours.
+
+    Attributes
+    ----------
+    clock : callable
+        Gives the time that "yesterday" and the like are told by.
+    refused : Refused or None
+        Why the app ended, if not because the person wished so.
+    """
+
+    TITLE = "Fullturn"
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f1", "help", "Help", tooltip="what a screen is for and its keys"),
+        Binding("ctrl+t", "light", "Light or dark", tooltip="the other colours", show=False),
+        Binding(
+            "ctrl+q", "quit", "Quit", tooltip="at once, as nothing is unsaved", show=False, priority=True
+        ),
+    ]
+    CSS = """
+    Screen { background: $background; color: $foreground; }
+    ModalScreen { background: $background 60%; }
+    Footer { padding: 0 1; }
+    .-ascii .card { border-left: ascii $primary; }
+    """
+
+    def __init__(
+        self, folder: Path, path: Path | None = None, ascii_only: bool = False, light: bool = False
+    ) -> None:
+        super().__init__()
+        self.folder = folder
+        self.ascii_only = ascii_only
+        self.clock: Callable[[], datetime] = local_now
+        self.refused: Refused | None = None
+        self._path = path
+        self.register_theme(DARK)
+        self.register_theme(LIGHT)
+        self.set_class(ascii_only, "-ascii")
+        self.theme = LIGHT.name if light else DARK.name
+
+    def get_default_screen(self) -> Screen[None]:
+        """Return the screen under all others."""
+        return StartScreen(opening=self._path)
+
+    def on_mount(self) -> None:
+        """Open the session that was asked for, once the first frame stands: opening needs slow imports."""
+        if self._path is not None:
+            self.call_after_refresh(self._open_first, self._path)
+
+    def _open_first(self, path: Path) -> None:
+        try:
+            self.open_session(path)
+        except Refused as refused:
+            self.refused = refused
+            self.exit()
+
+    def open_session(self, path: Path) -> None:
+        """Open a session and go to its reading screen.
+
+        Raises
+        ------
+        Refused
+            If the file cannot be opened.
+        """
+        from sessions.session import Session
+
+        self.enter(Session.open(path))
+
+    def enter(self, session: Session) -> None:
+        """Go to the reading screen of an open session, which closes it when left."""
+        from tui.screens.reading import ReadingScreen
+
+        self.push_screen(ReadingScreen(session))
+
+    def get_key_display(self, binding: Binding) -> str:
+        """Return a key in words where it would be a picture: pictures of keys are small, and not everywhere."""
+        return _KEYS.get(binding.key) or super().get_key_display(binding)
+
+    def action_help(self) -> None:
+        """Explain the screen on top."""
+        from tui.screens.help import HelpScreen
+
+        if not isinstance(self.screen, HelpScreen):
+            self.push_screen(HelpScreen(self.screen))
+
+    def action_light(self) -> None:
+        """Change between light and dark colours."""
+        self.theme = DARK.name if self.theme == LIGHT.name else LIGHT.name
+
+    def _fatal_error(self) -> None:
+        """Leave the screen because of a fault of the program; what to say waits in `refused`."""
+        from tui.fault import fault
+
+        if self._exception is not None:
+            self.refused = fault(self._exception)
+        self._close_messages_no_wait()

@@ -1,0 +1,163 @@
+"""Small modal questions: for a line of text, or for yes or no."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.screen import ModalScreen
+from textual.suggester import Suggester, SuggestFromList
+from textual.widgets import Button, Input, Static
+
+_CARD = """
+    align: center middle;
+    .card {
+        width: 64; max-width: 94%; height: auto; max-height: 94%; padding: 1 2;
+        background: $surface; border-left: wide $primary;
+    }
+    .question { text-style: bold; margin-bottom: 1; }
+    .wrong { color: $error; height: auto; }
+    .keys { color: $text-muted; margin-top: 1; }
+    Input { background: $panel; }
+"""
+
+
+class AskText(ModalScreen[str | None]):
+    """Ask for a line of text: Enter gives it, Escape gives None.
+
+    Parameters
+    ----------
+    question : str
+        What is asked for, for example "Why is reading 41 struck?".
+    initial : str, optional
+        What the line holds at first.
+    suggestions : sequence of str, or Suggester, optional
+        Completed as one types, taken with the right arrow key.
+    required : bool, optional
+        Whether an empty line is turned down.
+    note : str, optional
+        A line of explanation.
+    check : callable, optional
+        Returns what is wrong with a text, or "" to take it.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "Leave"),
+        Binding("tab", "complete", "Complete", show=False, priority=True),
+    ]
+    DEFAULT_CSS = f"AskText {{ {_CARD} }}"
+
+    def __init__(
+        self,
+        question: str,
+        *,
+        initial: str = "",
+        suggestions: tuple[str, ...] | Suggester = (),
+        required: bool = True,
+        note: str = "",
+        check: Callable[[str], str] | None = None,
+    ) -> None:
+        super().__init__()
+        self._question = question
+        self._initial = initial
+        self._check = check
+        self._suggester = (
+            suggestions
+            if isinstance(suggestions, Suggester)
+            else SuggestFromList(suggestions, case_sensitive=False)
+        )
+        self._required = required
+        self._note = note
+
+    def compose(self) -> ComposeResult:
+        """Lay out the question and the line."""
+        with Vertical(classes="card"):
+            yield Static(self._question, classes="question", markup=False)
+            yield Input(self._initial, compact=True, suggester=self._suggester, select_on_focus=False)
+            yield Static("", classes="wrong", markup=False)
+            if self._note:
+                yield Static(self._note, markup=False)
+            yield Static("Enter takes it, Escape leaves everything as it was.", classes="keys", markup=False)
+
+    @on(Input.Submitted)
+    def _take(self, event: Input.Submitted) -> None:
+        event.stop()
+        text = event.value.strip()
+        wrong = "Nothing typed yet." if self._required and not text else ""
+        if text and self._check is not None:
+            wrong = self._check(text)
+        if wrong:
+            self.query_one(".wrong", Static).update(f"! {wrong}")
+        else:
+            self.dismiss(text)
+
+    def action_complete(self) -> None:
+        """Take what is suggested."""
+        line = self.query_one(Input)
+        if line.cursor_at_end:
+            line.action_cursor_right()
+
+    def action_leave(self) -> None:
+        """Give None."""
+        self.dismiss(None)
+
+
+class Confirm(ModalScreen[bool]):
+    """Ask for yes or no: Escape is no.
+
+    Parameters
+    ----------
+    question : str
+        What is asked.
+    yes, no : str, optional
+        What the two buttons say; each begins with its key, so they must begin differently.
+    note : str, optional
+        What follows from yes.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "answer(False)", "No"),
+        Binding("left,right,up,down", "app.focus_next", show=False),
+    ]
+    DEFAULT_CSS = f"""Confirm {{ {_CARD}
+        .buttons {{ height: auto; margin-top: 1; }}
+        Button {{ margin-right: 2; }}
+    }}"""
+
+    def __init__(self, question: str, *, yes: str = "Yes", no: str = "No", note: str = "") -> None:
+        super().__init__()
+        self._question = question
+        self._yes = yes
+        self._no = no
+        self._note = note
+
+    def compose(self) -> ComposeResult:
+        """Lay out the question and two buttons."""
+        with Vertical(classes="card"):
+            yield Static(self._question, classes="question", markup=False)
+            if self._note:
+                yield Static(self._note, markup=False)
+            with Horizontal(classes="buttons"):
+                yield Button(self._yes, id="yes", compact=True)
+                yield Button(self._no, id="no", compact=True)
+            letters = f"{self._yes[:1].upper()} or {self._no[:1].upper()}"
+            keys = f"{letters}, or Enter on the marked one; Escape is no."
+            yield Static(keys, classes="keys", markup=False)
+
+    def on_mount(self) -> None:
+        """Bind the first letters of the two answers."""
+        self._bindings.bind(self._yes[:1].lower(), "answer(True)", show=False)
+        self._bindings.bind(self._no[:1].lower(), "answer(False)", show=False)
+
+    @on(Button.Pressed)
+    def _press(self, event: Button.Pressed) -> None:
+        event.stop()
+        self.dismiss(event.button.id == "yes")
+
+    def action_answer(self, yes: bool) -> None:
+        """Give the answer."""
+        self.dismiss(yes)

@@ -1,0 +1,114 @@
+"""The page of the new session form: its sections, fields, words and hints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from sessions.new import FIELDS, Form
+
+_KINDS = {kind: kind for kind in ("index table", "polygon", "rotary table", "encoder")}
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One field as it stands on the page: its name in the form, label, hint, and words to choose from."""
+
+    name: str
+    label: str
+    hint: str = ""
+    options: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Lines under a heading; `side` says in which half of a wide screen."""
+
+    heading: str
+    side: str
+    lines: tuple[Line, ...]
+
+
+def _circle(which: str) -> tuple[Line, ...]:
+    return (
+        Line(f"{which}_kind", "Kind", options=_KINDS),
+        Line(f"{which}_name", "Name", "what you call it"),
+        Line(f"{which}_serial", "Serial number"),
+        Line(f"{which}_tolerance", "Tolerance", "± arc seconds, or empty"),
+    )
+
+
+SECTIONS = (
+    Section(
+        "Session",
+        "left",
+        (
+            Line("title", "Title", "or else the circles' names"),
+            Line("operator", "Operator"),
+        ),
+    ),
+    Section(
+        "Plan",
+        "left",
+        (
+            Line("closure", "Closure", options={"dual": "dual, two circles", "single": "single, one circle"}),
+            Line(
+                "reading",
+                "Reading",
+                options={"position": "position, nothing touched", "interval": "interval, rezeroed"},
+            ),
+            Line(
+                "arrangement",
+                "Arrangement",
+                options={"counter-rotating": "counter-rotating", "face by face": "face by face"},
+            ),
+            Line("positions", "Positions", "how many on the circle"),
+            Line("offsets", "Offsets", "such as 0, 1, 4 or all"),
+            Line("runs", "Runs", "how often round the circle"),
+            Line(
+                "direction",
+                "Direction",
+                options={"forward": "forward", "forward and return": "forward and return"},
+            ),
+            Line("closing", "Closing reading", options={"yes": "yes", "no": "no"}),
+            Line("repeats", "Repeats", "readings in each cell"),
+            Line("drift", "Drift model", options={"none": "none", "linear": "linear in each run"}),
+        ),
+    ),
+    Section("Lower circle", "right", _circle("lower")),
+    Section("Upper circle", "right", _circle("upper")),
+    Section(
+        "Instrument",
+        "right",
+        (
+            Line("instrument_kind", "Kind", "or electronic level, …"),
+            Line("unit", "Unit", options={"arcsec": "arc seconds", "urad": "microradians"}),
+            Line("resolution", "Resolution", "its last digit, or empty"),
+            Line("range", "Range", "largest reading, or empty"),
+            Line(
+                "polarity",
+                "Polarity",
+                options={"1": "+ rises as the lower steps on", "-1": "− falls"},
+            ),
+            Line("accepted_sd", "Accepted s.d.", "of a cell, or empty"),
+            Line("accepted_sd_dof", "and its freedom", "degrees, or empty: well known"),
+        ),
+    ),
+)
+
+CAUTIONS = (
+    "The instrument's console carries mains voltage. Never look into a laser source. The stack is heavy and "
+    "fingers fit between the plates: keep them out. Keep the teeth engaged except when stepping. Follow your "
+    "local rules and the makers' instructions."
+)
+
+
+def lines() -> Iterator[Line]:
+    """Yield every line of the page, which are the fields of the form in its order."""
+    for section in SECTIONS:
+        yield from section.lines
+
+
+def form_of(values: dict[str, str]) -> Form:
+    """Return the form with the values that stand on the page."""
+    return Form(**{name: values[name] for name in FIELDS})

@@ -1,0 +1,86 @@
+"""Help on a screen: what it is for and every key, taken from where the actions are declared."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual.app import App, ComposeResult
+from textual.binding import ActiveBinding, Binding, BindingType
+from textual.containers import Grid, VerticalScroll
+from textual.screen import ModalScreen, Screen
+from textual.widgets import Footer, Static
+
+
+@dataclass(frozen=True, slots=True)
+class KeyLine:
+    """One action: the keys that do it and what it does."""
+
+    keys: str
+    text: str
+
+
+def key_lines(app: App[object], bindings: Iterable[ActiveBinding]) -> tuple[KeyLine, ...]:
+    """Gather the lines of a help page from the bindings that are active.
+
+    Only what the footer shows or a tooltip explains is listed: the rest moves a cursor or scrolls, as in every
+    program. Keys that do the same stand on one line.
+    """
+    keys: dict[str, list[str]] = {}
+    for _node, binding, _enabled, _tooltip in bindings:
+        if binding.system or not binding.description or not (binding.show or binding.tooltip):
+            continue
+        text = binding.description
+        if binding.tooltip:
+            text += f": {binding.tooltip[:1].lower()}{binding.tooltip[1:]}"
+        shown = keys.setdefault(text, [])
+        display = app.get_key_display(binding)
+        if display not in shown:
+            shown.append(display)
+    return tuple(KeyLine(" ".join(shown), text) for text, shown in keys.items())
+
+
+class HelpScreen(ModalScreen[None]):
+    """The help page of another screen.
+
+    Parameters
+    ----------
+    about : Screen
+        The screen that needs explaining. Its `HELP` is the text above the keys, its `TITLE` the heading.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,f1,h,question_mark,q", "dismiss", "Close")]
+    DEFAULT_CSS = """
+    HelpScreen {
+        align: center middle;
+        VerticalScroll {
+            width: 84; max-width: 100%; height: auto; max-height: 94%; padding: 1 2; scrollbar-gutter: stable;
+            background: $surface; border-left: wide $primary;
+        }
+        .heading { text-style: bold; color: $primary; margin-bottom: 1; }
+        Grid { grid-size: 2; grid-columns: 14 1fr; grid-rows: auto; height: auto; margin-top: 1; }
+        .key { text-style: bold; color: $primary; }
+    }
+    """
+
+    def __init__(self, about: Screen[object]) -> None:
+        super().__init__()
+        self._about = about
+
+    def compose(self) -> ComposeResult:
+        """Lay out the heading, the text and a line for each action."""
+        lines = key_lines(self.app, self._about.active_bindings.values())
+        with VerticalScroll(classes="card"):
+            yield Static(self._about.title or "Help", classes="heading", markup=False)
+            if self._about.HELP:
+                yield Static(" ".join(self._about.HELP.split()), markup=False)
+            with Grid():
+                for line in lines:
+                    yield Static(line.keys, classes="key", markup=False)
+                    yield Static(line.text, markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Let the arrow keys scroll."""
+        self.query_one(VerticalScroll).focus()

@@ -1,0 +1,215 @@
+"""The form of a new session: one page, each field checked, what results said as one types."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container, Vertical, VerticalScroll
+from textual.events import DescendantBlur
+from textual.screen import Screen
+from textual.widgets import Button, Footer, Input, Static
+
+from sessions.header import CircleKind
+from sessions.names import file_name, free_path
+from sessions.new import Checked, Form, applies, check, proposed_title
+from sessions.prospect import prospect
+from sessions.session import Session
+from solver.refused import Refused
+from tui.screens.ask import Confirm
+from tui.screens.form_page import CAUTIONS, SECTIONS, Section, form_of, lines
+from tui.show import show
+from tui.streams import plain
+from tui.widgets.choice import Choice
+from tui.widgets.field import Field
+from tui.widgets.square_bar import square_bars
+
+if TYPE_CHECKING:
+    from tui.app import FullturnApp
+
+
+class Page(VerticalScroll, can_focus=False, inherit_bindings=False):
+    """What scrolls; its keys move from field to field instead."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("pageup", "page_up", show=False),
+        Binding("pagedown", "page_down", show=False),
+    ]
+
+
+class NewSessionScreen(Screen[Session | None]):
+    """Asks what is to be measured and begins the session; gives it, or None if left.
+
+    Parameters
+    ----------
+    folder : Path
+        Where the session file goes.
+    """
+
+    TITLE = "New session"
+    HELP = """
+    Fill in what you know; every field has a sensible value or may be left empty. The line at the bottom says what
+    the plan comes to. Two offsets determine both circles only if their difference shares no factor with the number
+    of positions; a third, spread well, also shows bad readings. Nothing is written before you begin the session.
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+s,f10", "begin", "Begin the session", tooltip="check the form and write the file"),
+        # With priority these move before the next key arrives; otherwise keys typed fast stay in the field before.
+        Binding("down", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
+        Binding("enter", "enter", "Next", tooltip="to the next field", show=False, priority=True),
+        Binding("up", "app.focus_previous", "Back", tooltip="to the field before", show=False, priority=True),
+        Binding("escape", "leave", "Leave"),
+    ]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (150, "-wide")]  # noqa: RUF012
+    DEFAULT_CSS = """
+    NewSessionScreen {
+        .heading { color: $primary; text-style: bold; margin: 1 0 0 0; }
+        #columns { height: auto; width: 100%; layout: vertical; max-width: 90; }
+        #columns Vertical { height: auto; width: 100%; }
+        .section { height: auto; width: 100%; }
+        .cautions { color: $text-muted; max-width: 90; height: auto; }
+        #begin { margin: 1 0; }
+        Page { height: 1fr; padding: 0 2; }
+        #outlook { height: auto; min-height: 3; max-height: 7; padding: 0 2; background: $surface; }
+        &.-wide #columns { layout: horizontal; max-width: 170; }
+        &.-wide #columns Vertical { width: 1fr; }
+    }
+    """
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__()
+        self._folder = folder
+        self._left: set[str] = set()
+        self._initial = Form()
+        self._fields: tuple[Field, ...] = ()
+        self._shown: frozenset[str] = frozenset()
+        self._looked: Form | None = None
+        self._checked = Checked(None, None)
+
+    def compose(self) -> ComposeResult:
+        """Lay out the page."""
+        with Page():
+            with Container(id="columns"):
+                for side in ("left", "right"):
+                    with Vertical():
+                        for section in SECTIONS:
+                            if section.side == side:
+                                yield from self._section(section)
+            yield Static("Before you start", classes="heading")
+            yield Static(CAUTIONS, classes="cautions", markup=False)
+            yield Button("Begin the session", id="begin", compact=True)
+        yield Static(id="outlook", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def _section(self, section: Section) -> ComposeResult:
+        with Vertical(classes="section"):
+            yield Static(section.heading, classes="heading", markup=False)
+            for line in section.lines:
+                yield Field(
+                    line.name,
+                    line.label,
+                    getattr(self._initial, line.name),
+                    hint=line.hint,
+                    options=line.options or None,
+                    ascii_only=self._ascii,
+                )
+
+    def on_mount(self) -> None:
+        """Show what the form comes to as it stands."""
+        if self._ascii:
+            square_bars(self.query_one(Page))
+        self._fields = tuple(self.query(Field))
+        self._look()
+
+    @property
+    def _ascii(self) -> bool:
+        return cast("FullturnApp", self.app).ascii_only
+
+    @property
+    def form(self) -> Form:
+        """The form as it stands."""
+        return form_of({field.field: field.value for field in self._fields})
+
+    @on(Input.Changed)
+    @on(Choice.Changed)
+    def _look(self) -> None:
+        form = self.form
+        if form != self._looked:
+            self._looked = form
+            self._checked = check(form, self._now())
+            self._show_what_applies(applies(form))
+            outlook = self._outlook(form, self._checked)
+            self.query_one("#outlook", Static).update(plain(outlook) if self._ascii else outlook)
+        for field in self._fields:
+            if field.field in self._left or field.wrong:
+                field.complain(self._checked.wrong.get(field.field, ""))
+
+    def _show_what_applies(self, names: frozenset[str]) -> None:
+        if names == self._shown:
+            return
+        self._shown = names
+        for field in self._fields:
+            field.display = field.field in names
+        for section in self.query(".section"):
+            section.display = any(field.display for field in section.query(Field))
+
+    def _outlook(self, form: Form, checked: Checked) -> str:
+        path = free_path(self._folder, file_name(form.title.strip() or proposed_title(form)))
+        told = [f"File: {path.name}"]
+        if checked.design is None:
+            return "\n".join(["The plan is not right yet.", *told])
+        result = prospect(checked.design, cast("CircleKind", form.upper_kind))
+        return "\n".join([result.summary, *(f"! {caution}" for caution in result.cautions), *told])
+
+    @on(DescendantBlur)
+    def _left_field(self, event: DescendantBlur) -> None:
+        field = event.widget.parent
+        if isinstance(field, Field):
+            self._left.add(field.field)
+            self._look()
+
+    def action_enter(self) -> None:
+        """Go on to the next field, or begin where that is what one stands on."""
+        if isinstance(self.focused, Button):
+            self.action_begin()
+        else:
+            self.focus_next()
+
+    @on(Button.Pressed, "#begin")
+    def action_begin(self) -> None:
+        """Begin the session, or go to the first field that is wrong."""
+        self._left.update(line.name for line in lines())
+        self._look()
+        checked = check(self.form, self._now())
+        if checked.header is None:
+            first = next(field for field in self._fields if field.field in checked.wrong)
+            first.control.focus()
+            self.app.bell()
+            return
+        try:
+            session = Session.create(free_path(self._folder, file_name(checked.header.title)), checked.header)
+        except Refused as refused:
+            show(refused, self.app)
+            return
+        self.dismiss(session)
+
+    def action_leave(self) -> None:
+        """Leave; ask first if something was typed."""
+        if self.form == self._initial:
+            self.dismiss(None)
+            return
+        self.app.push_screen(
+            Confirm("Leave the form?", yes="Leave it", no="Stay", note="What you typed here will be gone."),
+            self._leave_if,
+        )
+
+    def _leave_if(self, sure: bool | None) -> None:
+        if sure:
+            self.dismiss(None)
+
+    def _now(self) -> datetime:
+        return cast("FullturnApp", self.app).clock().replace(microsecond=0)

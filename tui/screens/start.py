@@ -1,0 +1,211 @@
+"""The start screen: the sessions of the folder, and the ways to begin."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import Screen
+from textual.widgets import Footer, OptionList, Static
+from textual.worker import Worker, WorkerState
+
+from solver.refused import Refused
+from tui.show import show
+from tui.widgets.session_list import SessionList
+
+if TYPE_CHECKING:
+    from sessions.folder import Listing
+    from sessions.session import Session
+    from tui.app import FullturnApp
+
+_PURPOSE = (
+    "Calibrates index tables and other divided circles by circle closure: plan the runs, type each reading "
+    "as you take it, and see both circles solved, with their uncertainties, while you work."
+)
+_EMPTY = (
+    "No sessions here yet.\n\n"
+    "Press d to open the demo, a half-done session to try everything on,\n"
+    "or n to plan a session of your own."
+)
+
+
+class StartScreen(Screen[None]):
+    """Where Fullturn begins.
+
+    Parameters
+    ----------
+    opening : Path or None
+        The session that is about to be opened, if one was asked for; the folder can wait until one comes back.
+    """
+
+    TITLE = "Fullturn"
+    HELP = """
+    Each session is one file that grows with every reading; nothing has to be saved. Choose one with the arrow keys
+    or the mouse to go on where you stopped, begin a new one, or open the demo, which is a copy that you may spoil.
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("n", "new", "New session", tooltip="plan it in a form"),
+        Binding("d", "demo", "Demo", tooltip="an invented, half-done session, on a copy"),
+        Binding("o", "folder", "Other folder", tooltip="list the sessions of another folder"),
+        Binding("h,question_mark", "app.help", "Help", show=False),
+        Binding("q", "app.quit", "Quit", tooltip="at once, as nothing is unsaved"),
+    ]
+    DEFAULT_CSS = """
+    StartScreen {
+        align: center top;
+        #desk { max-width: 120; padding: 1 2 0 2; height: 1fr; }
+        #name { color: $primary; text-style: bold; }
+        #purpose { margin-bottom: 1; }
+        #folder { color: $text-muted; height: auto; margin-bottom: 1; }
+        #empty { height: auto; margin: 1 2; }
+    }
+    """
+
+    def __init__(self, opening: Path | None = None) -> None:
+        super().__init__()
+        self._opening = opening
+
+    def compose(self) -> ComposeResult:
+        """Lay out the purpose, the list and the keys."""
+        with Vertical(id="desk"):
+            yield Static("Fullturn", id="name")
+            yield Static(_PURPOSE, id="purpose", markup=False)
+            yield Static(id="folder", markup=False)
+            yield Static(_EMPTY, id="empty", markup=False)
+            yield SessionList(ascii_only=self._fullturn.ascii_only)
+        yield Footer(show_command_palette=False)
+
+    @property
+    def _fullturn(self) -> FullturnApp:
+        return cast("FullturnApp", self.app)
+
+    def on_mount(self) -> None:
+        """Begin without either list or greeting: what is in the folder is not known yet."""
+        self.query_one("#empty").display = False
+        self.query_one(SessionList).display = False
+        self._say("Looking into", self._fullturn.folder)
+        if self._opening is not None:
+            self._say("Opening", self._opening)
+
+    def on_screen_resume(self) -> None:
+        """Look into the folder, now and whenever one comes back here."""
+        if self._opening is None:
+            self.call_after_refresh(self._look)
+        self._opening = None
+
+    def _look(self) -> None:
+        folder = self._fullturn.folder
+        self.run_worker(
+            lambda: _listed(folder),
+            name="look",
+            group="look",
+            thread=True,
+            exclusive=True,
+            exit_on_error=False,
+        )
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Show what was found."""
+        if event.worker.name != "look":
+            return
+        if event.state is WorkerState.ERROR:
+            error = event.worker.error
+            if not isinstance(error, Refused):
+                raise RuntimeError("the folder could not be listed") from error
+            show(error, self.app)
+            self._show(())
+        elif event.state is WorkerState.SUCCESS:
+            self._show(cast("tuple[Listing, ...]", event.worker.result))
+
+    def _show(self, listings: tuple[Listing, ...]) -> None:
+        self._say("Sessions in", self._fullturn.folder)
+        self.query_one("#empty").display = not listings
+        found = self.query_one(SessionList)
+        found.display = bool(listings)
+        found.show(listings, self._fullturn.clock())
+
+    def _say(self, words: str, path: Path) -> None:
+        self.query_one("#folder", Static).update(f"{words} {_short(path)}")
+
+    @on(OptionList.OptionSelected)
+    def _resume(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        path = self.query_one(SessionList).chosen
+        if path is not None:
+            self._open(path)
+
+    def _open(self, path: Path) -> None:
+        try:
+            self._fullturn.open_session(path)
+        except Refused as refused:
+            show(refused, self.app)
+            self._look()
+
+    def action_demo(self) -> None:
+        """Open a copy of the demo."""
+        from sessions.demo import copy_demo
+
+        try:
+            path = copy_demo(self._fullturn.folder)
+        except Refused as refused:
+            show(refused, self.app)
+        else:
+            self._open(path)
+
+    def action_new(self) -> None:
+        """Plan a session in the form and begin it."""
+        from tui.screens.new_session import NewSessionScreen
+
+        self.app.push_screen(NewSessionScreen(self._fullturn.folder), self._begun)
+
+    def _begun(self, session: Session | None) -> None:
+        if session is not None:
+            self._fullturn.enter(session)
+
+    def action_folder(self) -> None:
+        """Ask for another folder."""
+        from tui.screens.ask import AskText
+        from tui.screens.paths import FolderSuggester
+
+        self.app.push_screen(
+            AskText(
+                "Which folder?",
+                initial=_short(self._fullturn.folder),
+                suggestions=FolderSuggester(),
+                check=_no_folder,
+                note="~ is your home; the tab key completes a name.",
+            ),
+            self._change_folder,
+        )
+
+    def _change_folder(self, typed: str | None) -> None:
+        if typed is not None:
+            self._fullturn.folder = Path(typed).expanduser().absolute()
+            self._say("Looking into", self._fullturn.folder)
+            self._look()
+
+
+def _listed(folder: Path) -> tuple[Listing, ...]:
+    # Imported here, in the worker: it brings numpy, for which the first paint need not wait.
+    from sessions.folder import list_sessions
+
+    return list_sessions(folder)
+
+
+def _no_folder(typed: str) -> str:
+    try:
+        return "" if Path(typed).expanduser().is_dir() else "There is no such folder."
+    except (OSError, RuntimeError) as error:
+        return str(error)
+
+
+def _short(folder: Path) -> str:
+    """Return a folder's path with the home folder as ~."""
+    try:
+        return str(Path("~") / folder.relative_to(Path.home()))
+    except (ValueError, RuntimeError):
+        return str(folder)

@@ -1,0 +1,109 @@
+"""The sessions of a folder, newest first, each on two lines; those that cannot be opened say why."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.table import Table
+from rich.text import Text
+from textual.binding import Binding, BindingType
+from textual.widgets import OptionList
+from textual.widgets.option_list import Option
+
+from tui.since import local_now, since
+from tui.streams import plain
+from tui.widgets.square_bar import square_bars
+
+if TYPE_CHECKING:
+    from rich.console import OverflowMethod
+
+    from sessions.folder import Listing
+
+_BAR = 10
+
+
+class SessionList(OptionList):
+    """Lists sessions; the one under the cursor is marked by a sign of its own."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "enter",
+            "select",
+            "Resume",
+            tooltip="go on with the session under the cursor",
+        ),
+        Binding("up", "cursor_up", "Choose", tooltip="the session above or below", show=False),
+        Binding("down", "cursor_down", "Choose", tooltip="the session above or below", show=False),
+    ]
+    DEFAULT_CSS = """
+    SessionList { background: $background; border: none; padding: 0; height: 1fr; }
+    SessionList:focus { border: none; background-tint: $background 0%; }
+    SessionList > .option-list--option { padding: 0 1; }
+    SessionList > .option-list--option-disabled { text-style: dim; color: $foreground; }
+    """
+
+    def __init__(self, *, ascii_only: bool = False) -> None:
+        super().__init__()
+        self._listings: tuple[Listing, ...] = ()
+        self._pointer = "> " if ascii_only else "▸ "
+        self._bar = "#." if ascii_only else "━┄"
+        self._words = plain if ascii_only else str
+        self._overflow: OverflowMethod = "crop" if ascii_only else "ellipsis"
+        self._now = local_now()
+        if ascii_only:
+            square_bars(self)
+        self._marked: int | None = None
+
+    def show(self, listings: Sequence[Listing], now: datetime) -> None:
+        """Show these sessions; the cursor stays on the file where it was, else goes to the first that opens."""
+        before = self.chosen
+        # Files that cannot be opened come last: they are in nobody's way there.
+        self._listings = tuple(sorted(listings, key=lambda listing: bool(listing.problem)))
+        self._now = now
+        self._marked = None
+        self.set_options(
+            Option(self._drawn(index), disabled=bool(listing.problem))
+            for index, listing in enumerate(self._listings)
+        )
+        good = [index for index, listing in enumerate(self._listings) if not listing.problem]
+        same = [index for index in good if self._listings[index].path == before]
+        self.highlighted = next(iter(same + good), None)
+
+    @property
+    def chosen(self) -> Path | None:
+        """The file under the cursor."""
+        if self.highlighted is None or self.highlighted >= len(self._listings):
+            return None
+        return self._listings[self.highlighted].path
+
+    def watch_highlighted(self, highlighted: int | None) -> None:
+        """Move the pointer along with the cursor."""
+        super().watch_highlighted(highlighted)
+        before, self._marked = self._marked, highlighted
+        for index in {before, highlighted} - {None}:
+            if index is not None and index < self.option_count:
+                self.replace_option_prompt_at_index(index, self._drawn(index))
+
+    def _drawn(self, index: int) -> Table:
+        listing = self._listings[index]
+        drawn = Table.grid(expand=True)
+        drawn.add_column(width=2)
+        drawn.add_column(ratio=1)
+        if listing.problem:
+            reason = listing.problem.replace(str(listing.path), listing.path.name)
+            drawn.add_row("! ", Text(self._words("cannot be opened: " + reason)))
+            return drawn
+        drawn.add_column(justify="right", no_wrap=True)
+        done = listing.filled * _BAR // listing.planned
+        bar = self._bar[0] * done + self._bar[1] * (_BAR - done)
+        drawn.add_row(
+            self._pointer if index == self._marked else "",
+            Text(listing.title or listing.path.stem, "bold", no_wrap=True, overflow=self._overflow),
+            f"  {listing.filled} of {listing.planned} cells  {bar}",
+        )
+        about = Text(f"{listing.path.name}  {listing.circles}", "dim", no_wrap=True, overflow=self._overflow)
+        drawn.add_row("", about, Text("  " + since(listing.touched, self._now), "dim", no_wrap=True))
+        return drawn
