@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sessions.fields import nearest
+from sessions.fields import described, nearest
 from sessions.header import KNOWN, Header, header_table, read_header
 from sessions.matrix import Matrix
 from solver.refused import Refused
@@ -23,7 +23,9 @@ def amended(header: Header, field: str, value: Any) -> Header:
     fields = {key for key in KNOWN[""] if key not in KNOWN and key not in _FIXED}
     fields |= {f"{table}.{key}" for table, keys in KNOWN.items() if table for key in keys}
     if field not in fields:
-        raise Refused(f'there is no field "{field}" to amend', where="field", remedy=nearest(field, fields))
+        raise Refused(
+            f"there is no field {described(field)} to amend", where="field", remedy=nearest(field, fields)
+        )
     table = header_table(header)
     part, _, key = field.rpartition(".")
     (table.setdefault(part, {}) if part else table)[key] = value

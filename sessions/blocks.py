@@ -63,7 +63,7 @@ def header_text(header: Header) -> str:
 
 
 def entry_text(table: Mapping[str, Any]) -> str:
-    """Return the block of an entry up to its check and its end, with the blank line before it."""
+    """Return the block of an entry up to its check; it begins with a line end, for a line before it that lacks one."""
     return f"\n[[entry]]\n{lines(table)}"
 
 

@@ -10,7 +10,7 @@ from datetime import datetime
 from typing import Any
 
 from sessions.entries import Reading
-from sessions.fields import LARGEST
+from sessions.fields import LARGEST, described
 from sessions.locate import line_of
 from solver.refused import Refused
 
@@ -138,7 +138,7 @@ def _thorough(data: bytes, name: str) -> Contents:
         )
     if entries and list(table)[-1] != "entry":
         raise Refused(
-            f'"{list(table)[-1]}" of the header stands after the first entry',
+            f"{described(list(table)[-1])} of the header stands after the first entry",
             where=name,
             remedy="move it before the first [[entry]]",
         )

@@ -5,10 +5,12 @@ from __future__ import annotations
 import errno
 import os
 from pathlib import Path
-
-from filelock import BaseFileLock, FileLock
+from typing import TYPE_CHECKING
 
 from solver.refused import Refused
+
+if TYPE_CHECKING:
+    from filelock import BaseFileLock
 
 _BINARY = getattr(os, "O_BINARY", 0)
 _APPEND = os.O_RDWR | os.O_APPEND | _BINARY
@@ -107,6 +109,8 @@ class Disk:
 
     def lock(self, path: Path) -> BaseFileLock:
         """Return the lock at `path`, not yet taken."""
+        from filelock import FileLock  # slow to import, and not needed to read or list sessions
+
         return FileLock(path, timeout=0, thread_local=False)
 
     def write_new(self, path: Path, data: bytes) -> None:

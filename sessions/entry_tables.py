@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from sessions.entries import Amend, Conditions, Entry, Keep, Note, Reading, Restore, Setup, Split, Strike
-from sessions.fields import Fields, nearest, refuse_control
+from sessions.fields import Fields, described, nearest, refuse_control
 from solver.refused import Refused
 
 #: Numbers of runs, steps and entries stay below this, which only keeps absurd numbers out of refusals.
@@ -73,11 +73,13 @@ def read_entry(table: Mapping[str, Any], number: int) -> Entry:
     if not isinstance(kind, str) or kind not in KEYS:
         if kind is None:
             raise Refused('"kind" is missing', where="kind", remedy="restore the file from a copy")
-        raise Refused(f'unknown kind of entry "{kind}"', where="kind", remedy=nearest(str(kind), KEYS))
+        raise Refused(
+            f"unknown kind of entry {described(kind)}", where="kind", remedy=nearest(str(kind), KEYS)
+        )
     fields = Fields(table, "", (*_FRAME, *KEYS[kind]))
     if fields.required("end") != number or type(table["end"]) is not int:
         raise Refused(
-            f"the entry ends with end = {table['end']} and is entry {number}",
+            f"the entry ends with end = {described(table['end'])} and is entry {number}",
             where="end",
             remedy="restore the file from a copy",
         )
@@ -170,7 +172,9 @@ def refuse_odd(value: object, where: str) -> None:
     elif isinstance(value, Mapping):
         for key, item in value.items():
             if not isinstance(key, str):
-                raise Refused(f"the key {key!r} is not a text", where=where, remedy="name it in words")
+                raise Refused(
+                    f"the key {described(key)} is not a text", where=where, remedy="name it in words"
+                )
             refuse_control(key, where)
             refuse_odd(item, f"{where}.{key}")
     elif isinstance(value, list | tuple):
@@ -181,4 +185,6 @@ def refuse_odd(value: object, where: str) -> None:
     elif isinstance(value, datetime):
         Fields({where: value}, "", (where,)).moment(where)
     elif not isinstance(value, bool):
-        raise Refused(f"a session file cannot hold {value!r}", where=where, remedy="give a text or a number")
+        raise Refused(
+            f"a session file cannot hold {described(value)}", where=where, remedy="give a text or a number"
+        )

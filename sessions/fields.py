@@ -15,17 +15,23 @@ from solver.refused import Refused
 LARGEST = 1e12
 
 _SHOWN = 60
+_HUGE = 10**100
 Word = TypeVar("Word", bound=str)
+
+
+def one_line(text: str) -> str:
+    """Return a text on one line, cut short if it is long."""
+    shown = "".join(letter if letter.isprintable() else "·" for letter in text[:_SHOWN])
+    return shown + ("…" if len(text) > _SHOWN else "")
 
 
 def described(value: object) -> str:
     """Return a TOML value on one line, texts in quotes, cut short if it is long."""
-    shown = f'"{value}"' if isinstance(value, str) else str(value)
-    if isinstance(value, bool):
-        shown = shown.lower()
-    shown = "".join(letter if letter.isprintable() else "·" for letter in shown[:_SHOWN])
-    more = "…" if len(str(value)) > _SHOWN else ""
-    return shown + more
+    if isinstance(value, str):
+        return f'"{one_line(value)}"'
+    if isinstance(value, int) and abs(value) > _HUGE:
+        return "a number of more than a hundred digits"  # Python may refuse to write it out
+    return one_line(str(value).lower() if isinstance(value, bool) else str(value))
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
@@ -71,7 +77,11 @@ class Fields:
         names = set(known)
         for key in table:
             if key not in names:
-                raise Refused(f'unknown key "{key}"', where=self.place(key), remedy=nearest(key, names))
+                raise Refused(
+                    f"unknown key {described(key)}",
+                    where=self.place(one_line(key)),
+                    remedy=nearest(key, names),
+                )
 
     def place(self, key: str) -> str:
         """Return the full name of a key."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
 
-from sessions.fields import Fields
+from sessions.fields import Fields, described
 from solver.closure import Arrangement, Closure, Drift, Kind, ReadingMode
 from solver.refused import Refused
 
@@ -238,7 +238,7 @@ def refuse_other_format(table: Mapping[str, Any]) -> None:
         raise top.refuse("version", f"a whole number from 1 to {VERSION}")
     if version > VERSION:
         raise Refused(
-            f"the file is of version {version} and this Fullturn reads up to version {VERSION}",
+            f"the file is of version {described(version)} and this Fullturn reads up to version {VERSION}",
             where="version",
             remedy="open it with a newer Fullturn",
         )

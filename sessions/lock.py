@@ -9,11 +9,13 @@ import tomllib
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
-
-from filelock import BaseFileLock, Timeout
+from typing import TYPE_CHECKING
 
 from sessions.blocks import lines
 from sessions.disk import Disk, words
+
+if TYPE_CHECKING:
+    from filelock import BaseFileLock
 
 
 class Lock:
@@ -47,6 +49,8 @@ def take_lock(path: Path, disk: Disk, now: datetime) -> Lock | str:
     Lock or str
         The lock, or in words why it cannot be had.
     """
+    from filelock import Timeout  # slow to import, and not needed to read or list sessions
+
     holder = path.with_name(f".{path.name}.holder")
     lock = disk.lock(path.with_name(f".{path.name}.lock"))
     try:

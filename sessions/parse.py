@@ -29,8 +29,6 @@ class Parsed:
         Bytes of the file up to where the next entry belongs.
     crc : int
         CRC-32 of those bytes, line ends as on Linux.
-    open_line : bool
-        Whether the last line still lacks its line end.
     tail : bytes
         A cut entry after `length`, as it stands in the file; empty where the file is whole.
     """
@@ -38,7 +36,6 @@ class Parsed:
     state: State
     length: int
     crc: int
-    open_line: bool
     tail: bytes
 
 
@@ -87,7 +84,7 @@ def parse(raw: bytes, name: str) -> Parsed:
             raise _in_entry(refusal, name, data, number, f"put the entry right, or {COPY}") from None
         state.apply(entry)
     tail = raw.split(b"\n", whole.count(b"\n"))[-1] if cut else b""
-    return Parsed(state, len(raw) - len(tail), crc, not whole.endswith(b"\n"), tail)
+    return Parsed(state, len(raw) - len(tail), crc, tail)
 
 
 _MEND = "take out its first line if that is a comment, and end the last line with a line break"

@@ -27,7 +27,10 @@ def number(value: object, where: str) -> float:
     """Return a number of any library as a float; true and false are none."""
     if isinstance(value, bool | np.bool_) or not isinstance(value, Real):
         raise Refused(f"{value!r} is not a number", where=where, remedy="give a number")
-    return float(value)
+    try:
+        return float(value)
+    except OverflowError:
+        raise Refused("the number is far too large", where=where, remedy="give a smaller one") from None
 
 
 def text(value: str) -> str:

@@ -42,7 +42,6 @@ class Session:
         self._clock = clock
         self._state = opened.parsed.state
         self._crc = opened.parsed.crc
-        self._open_line = opened.parsed.open_line
         self._notices = list(opened.notices)
         self._closed = False
 
@@ -206,12 +205,11 @@ class Session:
         read_entry(table | {"end": entry.number}, entry.number)
         self._state.refuse_illegal(entry)
         before = self._state.entries[-1] if self._state.entries else None
-        block = (("\n" if self._open_line else "") + entry_text(table)).encode()
+        block = entry_text(table).encode()
         crc = zlib.crc32(block, self._crc)
         closing = (check_text(crc) + end_text(entry.number)).encode()
         journal.append(block + closing, entry.time)
         self._crc = zlib.crc32(closing, crc)
-        self._open_line = False
         self._state.apply(entry)
         if before is not None and entry.time < before.time:
             self._notices.append(

@@ -1,10 +1,12 @@
 """Damage is refused with the line, the reason and the remedy, and the file is left untouched."""
 
+import random
 import re
 from pathlib import Path
 
 import pytest
 
+from sessions.parse import parse
 from sessions.session import Session
 from solver.refused import Refused
 from tests.sessions.kit import DESIGN_EXAMPLE, Clock, QuickDisk, every_kind, without_checks
@@ -18,25 +20,23 @@ def data(tmp_path: Path) -> bytes:
 
 
 @pytest.mark.parametrize("mask", [0x01, 0x10, 0x80])
-def test_no_flipped_byte_passes_silently(tmp_path: Path, data: bytes, mask: int) -> None:
+def test_no_flipped_byte_passes_silently(data: bytes, mask: int) -> None:
     """Of the whole file: whatever opens holds the same header and the same entries, or the last one cut."""
-    path = tmp_path / "s.toml"
-    path.write_bytes(data)
-    whole = Session.read(path)
+    whole = parse(data, "whole").state
     last_check = data.rindex(b"check = ")
     for position in range(len(data)):
         flipped = bytearray(data)
         flipped[position] ^= mask
-        path.write_bytes(flipped)
         try:
-            opened = Session.read(path)
+            found = parse(bytes(flipped), "s.toml")
         except Refused as refused:
-            assert str(path) in refused.where
+            assert "s.toml" in refused.where
             continue
+        opened = found.state
         assert position >= last_check, position
         assert opened.header == whole.header
         assert opened.entries == whole.entries[: len(opened.entries)]
-        assert len(opened.entries) == 14 or (len(opened.entries) == 13 and opened.notices)
+        assert len(opened.entries) == 14 or (len(opened.entries) == 13 and found.tail)
 
 
 def test_digits_swapped_for_digits_are_found(tmp_path: Path, data: bytes) -> None:
@@ -112,6 +112,7 @@ DAMAGES = {
     "header after entries": (EXAMPLE + "\n[upper]\n", 51, "neither"),
     "garbage": (EXAMPLE + "garbage", 50, "neither"),
     "end no number": (EXAMPLE + STRIKE.replace("end = 2", "end = x"), 51, "neither"),
+    "end no number, no line end": (EXAMPLE + STRIKE.replace("end = 2\n", "end = x"), 51, "neither"),
     "key misspelt at the end": (EXAMPLE + STRIKE.replace("end = 2\n", "enD = 2\n"), 51, "neither"),
     "key without value": (EXAMPLE + "\n[[entry]]\nkind = \n", 51, "neither"),
     "two cut entries": (EXAMPLE + "\n[[entry]]\n[[entry]]\n", 51, "neither"),
@@ -140,6 +141,53 @@ def test_other_damage_is_refused_with_its_line(tmp_path: Path, damage: str) -> N
         assert "\n" not in said
     assert path.read_bytes() == changed.encode()
     assert sorted(path.name for path in tmp_path.iterdir() if not path.name.startswith(".")) == ["s.toml"]
+
+
+SCRAPS = [
+    b"[[entry]]",
+    b"\n",
+    b"end = 3\n",
+    b'"',
+    b'"' * 3,
+    b"'" * 3,
+    b"{",
+    b"[",
+    b"]",
+    b"=",
+    b"\r",
+    b"\0",
+    b"\xff",
+]
+SCRAPS += [
+    b"entry = [1]\n",
+    b"entry.x = 1\n",
+    b'check = "00000000"\n',
+    b"0x" + b"f" * 5000,
+    b"a.b = 1\n",
+    b"nan",
+]
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_whatever_is_done_to_a_file_it_opens_or_is_refused_on_one_line(data: bytes, seed: int) -> None:
+    chance = random.Random(seed)
+    base = [data, without_checks(data), EXAMPLE.encode(), EXAMPLE.replace(" = ", "=").encode()][seed]
+    refused = 0
+    for _ in range(400):
+        changed = bytearray(base)
+        for _ in range(chance.randint(1, 4)):
+            at = chance.randrange(len(changed) + 1)
+            copied = chance.randrange(len(changed) + 1)
+            scrap = chance.choice([chance.choice(SCRAPS), b"", bytes(changed[copied : copied + 60])])
+            changed[at : at + chance.choice([0, 1, 5, 50])] = scrap
+        try:
+            parse(bytes(changed), "s.toml")
+        except Refused as error:
+            refused += 1
+            assert "\n" not in str(error)
+            assert error.where.startswith("s.toml")
+            assert error.remedy
+    assert refused > 200
 
 
 def test_crlf_conversion_does_no_harm(tmp_path: Path, data: bytes) -> None:

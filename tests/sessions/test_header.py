@@ -200,6 +200,11 @@ def test_wrong_value_is_refused_where_it_stands(path: str, value: object) -> Non
     assert refused(table_with(path, value)).where == path
 
 
+@pytest.mark.parametrize("path", ["design.positions", "instrument.range", "instrument.polarity", "version"])
+def test_number_too_long_to_be_written_out_is_refused_too(path: str) -> None:
+    assert refused(table_with(path, 16**5000)).where == path
+
+
 def test_whole_number_will_do_where_a_number_is_meant() -> None:
     header = read_header(table_with("instrument.range", 150))
     assert header.instrument.range == 150.0

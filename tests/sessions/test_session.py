@@ -100,6 +100,7 @@ def test_numbers_of_other_libraries_will_do(tmp_path: Path) -> None:
         (0, 0, float("nan")),
         (0, 0, float("inf")),
         (0, 0, 1e13),
+        (0, 0, 10**400),
         (0, 0, 1 + 2j),
     ],
 )
