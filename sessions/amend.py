@@ -43,10 +43,11 @@ def refuse_outside(matrix: Matrix, header: Header, field: str) -> None:
                 where=field,
                 remedy="begin a new session with the other design",
             )
-    for run, step in (*matrix.places, *matrix.splits):
+    recorded = [("reading", place) for place in matrix.places] + [("split", place) for place in matrix.splits]
+    for what, (run, step) in recorded:
         if run >= new.run_count or step not in new.steps:
             raise Refused(
-                f"the reading of run {run}, step {step} would lie outside the design",
+                f"the {what} of run {run}, step {step} would lie outside the design",
                 where=field,
-                remedy="choose a design that holds every reading taken, struck ones too",
+                remedy="choose a design that holds all that is recorded, struck readings too",
             )

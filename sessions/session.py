@@ -121,7 +121,25 @@ class Session:
         return tuple(self._notices)
 
     def take(self, run: int, step: int, value: float) -> Reading:
-        """Record a reading, in the instrument's unit, in a cell of the design."""
+        """Record a reading.
+
+        Parameters
+        ----------
+        run, step : int
+            The cell, which must lie in the design; a closing reading is at step n.
+        value : float
+            As typed, in the instrument's unit.
+
+        Returns
+        -------
+        Reading
+            As it now stands in the file.
+
+        Raises
+        ------
+        Refused
+            Where the cell or value will not do, or the file cannot be written; then nothing has changed.
+        """
         place = whole(run, "run"), whole(step, "step")
         return self._record(Reading(*self._frame(), *place, number(value, "value")))
 
