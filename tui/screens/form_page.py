@@ -90,8 +90,8 @@ SECTIONS = (
                 "Polarity",
                 options={"1": "+ rises as the lower steps on", "-1": "− falls"},
             ),
-            Line("accepted_sd", "Accepted s.d.", "of a cell, or empty"),
-            Line("accepted_sd_dof", "and its freedom", "degrees, or empty: well known"),
+            Line("accepted_sd", "Accepted s.d.", "standard dev. of a cell"),
+            Line("accepted_sd_dof", "Deg. of freedom", "of it; empty: well known"),
         ),
     ),
 )

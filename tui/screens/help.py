@@ -59,7 +59,8 @@ class HelpScreen(ModalScreen[None]):
             background: $surface; border-left: wide $primary;
         }
         .heading { text-style: bold; color: $primary; margin-bottom: 1; }
-        Grid { grid-size: 2; grid-columns: 14 1fr; grid-rows: auto; height: auto; margin-top: 1; }
+        .text { margin-bottom: 1; }
+        Grid { grid-size: 2; grid-columns: 14 1fr; grid-rows: auto; height: auto; }
         .key { text-style: bold; color: $primary; }
     }
     """
@@ -73,8 +74,8 @@ class HelpScreen(ModalScreen[None]):
         lines = key_lines(self.app, self._about.active_bindings.values())
         with VerticalScroll(classes="card"):
             yield Static(self._about.title or "Help", classes="heading", markup=False)
-            if self._about.HELP:
-                yield Static(" ".join(self._about.HELP.split()), markup=False)
+            for paragraph in (self._about.HELP or "").strip().split("\n\n"):
+                yield Static(" ".join(paragraph.split()), classes="text", markup=False)
             with Grid():
                 for line in lines:
                     yield Static(line.keys, classes="key", markup=False)

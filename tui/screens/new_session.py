@@ -53,8 +53,25 @@ class NewSessionScreen(Screen[Session | None]):
     TITLE = "New session"
     HELP = """
     Fill in what you know; every field has a sensible value or may be left empty. The line at the bottom says what
-    the plan comes to. Two offsets determine both circles only if their difference shares no factor with the number
-    of positions; a third, spread well, also shows bad readings. Nothing is written before you begin the session.
+    the plan comes to. Nothing is written before you begin the session.
+
+    Closure: dual compares two circles with each other and solves both; single compares the intervals of one circle
+    with a fixed angle, which its closing on itself also gives.
+
+    Reading: by position nothing is touched within a run and each reading belongs to one position of each circle; by
+    interval the instrument is zeroed before each step and reads one interval against another.
+
+    Arrangement: counter-rotating turns the upper circle back as the lower steps forward, so that the mirror always
+    faces the instrument; face by face is a polygon on a table, the next face coming round at each step.
+
+    Offsets: how far the upper circle is shifted at the start of each run, in positions. Two offsets determine both
+    circles only if their difference shares no factor with the number of positions; more, spread well, also show bad
+    readings. "fullturn plan" weighs them.
+
+    Closing reading: one more at the end of each run, back at the start; it shows drift and knocks.
+
+    Accepted s.d.: the standard deviation of one cell that you know from earlier work. With it a bad reading shows
+    from the second repeat on.
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+s,f10", "begin", "Begin the session", tooltip="check the form and write the file"),
