@@ -181,4 +181,4 @@ def _closing_misfit(closure: Closure, cells: Cells, runs: int) -> Floats:
         at_start, at_end = cells.step == 0, cells.step == closure.positions
         first[cells.run[at_start]] = cells.value[at_start]
         closing[cells.run[at_end]] = cells.value[at_end]
-    return closing - first
+    return np.asarray(closing - first)

@@ -97,7 +97,7 @@ class Bench:
             where += f", {run.direction}"
         where += f", step {place.step}"
         if design.repeats > 1 or taken:
-            where += f" · reading {taken + 1} of {max(design.repeats, taken + 1)}"
+            where += f", reading {taken + 1}/{max(design.repeats, taken + 1)}"
         return Instruction(self._set_to(place), where, self._first(place, taken))
 
     def angle(self, position: int) -> str:

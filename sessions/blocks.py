@@ -2,45 +2,39 @@
 
 from __future__ import annotations
 
-import json
-import re
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, time
 from typing import Any
 
+import tomli_w
+
 from sessions.header import KNOWN, Header, header_table
 
-_BARE = re.compile(r"[A-Za-z0-9_-]+")
 _TABLES = tuple(name for name in KNOWN if name)
 
 
 def toml_value(value: object) -> str:
-    """Return a value as TOML on one line; tables inline, numbers so that they come back bit by bit.
+    """Return a value as TOML on one line; tables and lists inline, which the library would spread over lines.
 
     Raises
     ------
     TypeError
         For what TOML has no word for; the boundary of the program has refused that before.
     """
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
-    if type(value) is int or type(value) is float:
-        return repr(value)
-    if isinstance(value, datetime | date | time):
-        return value.isoformat()
     if isinstance(value, Mapping):
         inside = ", ".join(f"{toml_key(key)} = {toml_value(item)}" for key, item in value.items())
         return f"{{ {inside} }}" if inside else "{}"
-    if isinstance(value, Sequence):
+    if isinstance(value, Sequence) and not isinstance(value, str):
         return "[" + ", ".join(toml_value(item) for item in value) + "]"
-    raise TypeError(f"TOML cannot hold {value!r}")
+    if isinstance(value, datetime | date | time):
+        # RFC 3339 with its T, as the file's contract shows it; the library writes a blank.
+        return value.isoformat()
+    return tomli_w.dumps({"v": value}).removeprefix("v = ").removesuffix("\n")
 
 
 def toml_key(key: str) -> str:
     """Return a key, in quotes where it needs them."""
-    return key if _BARE.fullmatch(key) else toml_value(key)
+    return tomli_w.dumps({key: 0}).removesuffix(" = 0\n")
 
 
 def lines(table: Mapping[str, Any]) -> str:

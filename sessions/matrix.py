@@ -51,7 +51,7 @@ class Snapshot:
     squares : (runs, steps) array
         Sum of squared deviations of the accepted readings from their cell's mean; 0 in an empty cell.
     base : (runs,) array
-        First reading ever typed in the run, struck or not; 0 where there is none.
+        A reading of the run that counts, the first as a rule; 0 where there is none.
     cells : mapping
         From (run, step) to the readings of the cell in the order typed.
     splits : tuple of (run, step)
@@ -143,9 +143,9 @@ class Matrix:
         entry = CellReading(reading.number, reading.value, "accepted", "", reading.time)
         self._cells[place] = (*self._cells.get(place, ()), entry)
         self._places[reading.number] = place
-        if reading.run not in self._bases:
-            self._bases[reading.run] = reading.value
-            self.base[reading.run] = reading.value
+        if not self.count[reading.run].any():
+            # Nothing counts yet, or what did was struck: a slip far off would cost the run its digits.
+            self._bases[reading.run] = self.base[reading.run] = reading.value
         count, mean, squares = self._means.get(place, (0, 0.0, 0.0))
         relative = reading.value - self._bases[reading.run]
         before = relative - mean
@@ -158,16 +158,17 @@ class Matrix:
         """Give reading `number` another status and recompute its cell."""
         place = self._places[number]
         cell = self._cells[place]
-        self._cells[place] = cell = tuple(
+        self._cells[place] = tuple(
             replace(reading, status=status, reason=reason) if reading.number == number else reading
             for reading in cell
         )
-        relative = [reading.value - self._bases[place[0]] for reading in cell if reading.counts]
         before = self._means.get(place, (0, 0.0, 0.0))[0]
-        mean = sum(relative) / len(relative) if relative else 0.0
-        self._fill(place, len(relative), mean, sum((value - mean) ** 2 for value in relative))
-        self.accepted += len(relative) - before
-        self.struck -= len(relative) - before
+        self._recompute(place)
+        change = self._means[place][0] - before
+        self.accepted += change
+        self.struck -= change
+        if status == "struck" and self._bases[place[0]] in {r.value for r in cell if r.number == number}:
+            self._rebase(place[0])
 
     def split(self, run: int, step: int) -> None:
         """Give the run a constant of its own from `step` on."""
@@ -200,6 +201,23 @@ class Matrix:
             self.filled,
             self.last,
         )
+
+    def _recompute(self, place: Place) -> None:
+        """Work out a cell anew from its readings."""
+        base = self._bases[place[0]]
+        relative = [reading.value - base for reading in self._cells[place] if reading.counts]
+        mean = sum(relative) / len(relative) if relative else 0.0
+        self._fill(place, len(relative), mean, sum((value - mean) ** 2 for value in relative))
+
+    def _rebase(self, run: int) -> None:
+        """Take another base when the reading behind it is struck: a slip far off would cost the run its digits."""
+        places = [place for place in self._cells if place[0] == run]
+        counted = [reading for place in places for reading in self._cells[place] if reading.counts]
+        if not counted:
+            return
+        self._bases[run] = self.base[run] = min(counted, key=lambda reading: reading.number).value
+        for place in places:
+            self._recompute(place)
 
     def _fill(self, place: Place, count: int, mean: float, squares: float) -> None:
         before = self._means.get(place, (0, 0.0, 0.0))[0]

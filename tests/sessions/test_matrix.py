@@ -31,7 +31,7 @@ def exact(values: list[float], base: float) -> tuple[Fraction, Fraction]:
 @given(st.integers(0, 2**32), st.sampled_from([0.0, 1e6, -1e9]), st.integers(1, 60))
 def test_matrix_is_what_its_readings_say(seed: int, constant: float, events: int) -> None:
     chance = random.Random(seed)
-    matrix, values, status, bases = Matrix(HEADER), {}, {}, {}
+    matrix, values, status = Matrix(HEADER), {}, {}
     for number in range(1, events + 1):
         if values and chance.random() < 0.4:
             chosen = chance.choice(sorted(values))
@@ -42,7 +42,6 @@ def test_matrix_is_what_its_readings_say(seed: int, constant: float, events: int
         value = constant + round(chance.gauss(0, 0.5), 2)
         read(matrix, number, run, step, value)
         values[number], status[number] = (run, step, value), "accepted"
-        bases.setdefault(run, value)
     for run in range(2):
         for step in range(5):
             here = [number for number, place in values.items() if place[:2] == (run, step)]
@@ -54,7 +53,7 @@ def test_matrix_is_what_its_readings_say(seed: int, constant: float, events: int
                 assert np.isnan(matrix.mean[run, step])
                 assert matrix.squares[run, step] == 0
                 continue
-            mean, squares = exact(good, bases[run])
+            mean, squares = exact(good, matrix.base[run])
             assert matrix.mean[run, step] == pytest.approx(float(mean), abs=1e-13)
             assert matrix.squares[run, step] == pytest.approx(float(squares), abs=1e-12)
     assert matrix.filled == np.count_nonzero(matrix.count)
@@ -114,3 +113,24 @@ def test_places_and_numbers() -> None:
     reading = matrix.reading(4)
     assert reading is not None
     assert (reading.value, reading.counts) == (1.5, True)
+
+
+def test_a_slip_that_began_a_run_and_was_struck_at_once_costs_no_digits() -> None:
+    matrix = Matrix(Header(design=Design(positions=4, offsets=(0, 1))))
+    matrix.add(Reading(1, START, 0, 0, 1e12))
+    matrix.mark(1, "struck", "typing slip")
+    matrix.add(Reading(2, START, 0, 0, 1000000.000001))
+    assert (matrix.base[0], matrix.mean[0, 0]) == (1000000.000001, 0.0)
+
+
+def test_a_struck_slip_far_off_costs_the_run_no_digits() -> None:
+    matrix = Matrix(Header(design=Design(positions=4, offsets=(0, 1))))
+    values = [1e12, 1000000.000001, 1000000.000002, 1000000.000004]
+    for number, value in enumerate(values, start=1):
+        matrix.add(Reading(number, START, 0, number - 1, value))
+    matrix.mark(1, "struck", "typing slip")
+    assert matrix.base[0] == values[1]
+    assert [matrix.mean[0, step] + matrix.base[0] for step in (1, 2, 3)] == values[1:]
+    assert matrix.mean[0, 3] == values[3] - values[1]
+    matrix.mark(1, "accepted", "")
+    assert matrix.mean[0, 0] == values[0] - values[1]

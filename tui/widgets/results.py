@@ -20,7 +20,7 @@ __all__ = ["Results", "ResultsView"]
 _FEW = 4
 
 
-class Results(ScrollView):
+class Results(ScrollView, can_focus=False):
     """Summary and table of errors; summary and headings stay while the table scrolls, if there is room.
 
     Parameters
@@ -66,6 +66,21 @@ class Results(ScrollView):
         self._view = view
         self._arrange()
         self.refresh()
+
+    def steer(self, key: str) -> bool:
+        """Scroll by a cursor key that was pressed elsewhere; say whether it was one."""
+        scroll = {
+            "up": self.scroll_up,
+            "down": self.scroll_down,
+            "pageup": self.scroll_page_up,
+            "pagedown": self.scroll_page_down,
+            "home": self.scroll_home,
+            "end": self.scroll_end,
+        }.get(key)
+        if scroll is None:
+            return False
+        scroll(animate=False)
+        return True
 
     def on_resize(self) -> None:
         """Fit the columns to the width."""
