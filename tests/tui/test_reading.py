@@ -1,0 +1,277 @@
+"""The reading screen, driven by keys as a person or a gauge would."""
+
+from __future__ import annotations
+
+import asyncio
+import csv
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+import pytest
+from textual import events
+from textual.pilot import Pilot
+
+from sessions.demo import copy_demo
+from sessions.header import Design, Header, Instrument
+from sessions.session import Session
+from tui.app import FullturnApp
+from tui.screens.reading import ReadingScreen
+from tui.widgets.bench import EntryLine, MessageLine
+from tui.widgets.matrix import Matrix
+
+PUBLISHED = Path(__file__).parents[1] / "published"
+LATIN = Design(positions=5, offsets=(0, 1, 2, 3, 4), closing=False)
+
+
+def begin(path: Path, design: Design, **instrument: object) -> Path:
+    """Make an empty session and return its file."""
+    Session.create(path, Header(design=design, instrument=Instrument(**instrument))).close()
+    return path
+
+
+def latin_column(run: int) -> list[str]:
+    """The burning rates of one treatment as they would be typed: step = row, offset = treatment."""
+    with (PUBLISHED / "latin_square_5x5.csv").open() as file:
+        cells = {(int(row["row"]) - 1, int(row["col"]) - 1): row["y"] for row in csv.DictReader(file)}
+    return [cells[step, (run - step) % 5] for step in range(5)]
+
+
+@asynccontextmanager
+async def at_bench(path: Path, size: tuple[int, int] = (120, 36)) -> AsyncIterator[Pilot[None]]:
+    """Open a session on the reading screen."""
+    app = FullturnApp(path.parent, path)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        assert isinstance(app.screen, ReadingScreen)
+        yield pilot
+
+
+def reading_screen(pilot: Pilot[None]) -> ReadingScreen:
+    """Return the reading screen, whatever stands before it."""
+    return next(screen for screen in pilot.app.screen_stack if isinstance(screen, ReadingScreen))
+
+
+def send(pilot: Pilot[None], text: str) -> None:
+    """Post the keys of a text at full speed, newline as Enter, as a gauge that acts as a keyboard does."""
+    names = {"\n": "enter", ".": "full_stop", "-": "minus", ",": "comma", "+": "plus"}
+    for character in text:
+        pilot.app.post_message(
+            events.Key(names.get(character, character), None if character == "\n" else character)
+        )
+
+
+async def settled(pilot: Pilot[None]) -> ReadingScreen:
+    """Wait until every key is handled and the newest readings are solved."""
+    screen = reading_screen(pilot)
+    for _ in range(200):
+        await pilot.pause()
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        if not screen.solving.busy:
+            return screen
+    raise AssertionError("the screen does not settle")
+
+
+def said(pilot: Pilot[None]) -> str:
+    return str(reading_screen(pilot).query_one(MessageLine).visual)
+
+
+async def test_the_handbooks_latin_square_typed(tmp_path: Path) -> None:
+    """Montgomery's rocket-propellant example (read in course copies; recomputed), typed key by key."""
+    async with at_bench(begin(tmp_path / "latin.toml", LATIN)) as pilot:
+        for run in range(5):
+            send(pilot, "".join(f"{value}\n" for value in latin_column(run)))
+        screen = await settled(pilot)
+        analysis = screen.analysis
+        assert analysis is not None
+        assert analysis.adjustment.degrees_of_freedom == 12
+        assert analysis.adjustment.standard_deviation == pytest.approx(3.265986, abs=1e-6)
+        assert analysis.lower.position.value == pytest.approx([-3.2, 1.4, 0.6, 0.2, 1.0])
+        assert analysis.upper is not None
+        assert analysis.upper.position.value == pytest.approx([-4.0, 3.2, -1.2, 0.6, 1.4])
+        assert screen.flow.next is None
+
+
+async def test_the_latin_square_with_a_missing_cell_typed(tmp_path: Path) -> None:
+    """Row 3, column 2 left out: error SS 87.666667 on 11 degrees of freedom (Allan and Wishart 1930; recomputed)."""
+    async with at_bench(begin(tmp_path / "latin.toml", LATIN)) as pilot:
+        for run in range(5):
+            for step, value in enumerate(latin_column(run)):
+                if (run, step) == (3, 2):
+                    await pilot.press("down")
+                else:
+                    send(pilot, f"{value}\n")
+                    await pilot.pause()
+        screen = await settled(pilot)
+        assert screen.analysis is not None
+        adjustment = screen.analysis.adjustment
+        assert adjustment.degrees_of_freedom == 11
+        assert adjustment.standard_deviation**2 * 11 == pytest.approx(87.666667, abs=1e-6)
+        assert (screen.flow.next.run, screen.flow.next.step) == (3, 2) if screen.flow.next else False
+
+
+async def test_a_burst_lands_in_the_right_cells(tmp_path: Path) -> None:
+    design = Design(positions=20, offsets=(0, 1, 4, 9, 11), closing=False)
+    path = begin(tmp_path / "burst.toml", design)
+    values = [f"{(-1) ** i * (i + 1) / 100:.2f}" for i in range(100)]
+    async with at_bench(path) as pilot:
+        send(pilot, "".join(f"{value}\n" for value in values))
+        await settled(pilot)
+    with Session.read(path) as session:
+        recorded = [session.matrix.readings(i // 20, i % 20)[0].value for i in range(100)]
+    assert recorded == [float(value) for value in values]
+
+
+async def test_decimal_comma_and_rub_out(tmp_path: Path) -> None:
+    path = begin(tmp_path / "comma.toml", LATIN)
+    async with at_bench(path) as pilot:
+        await pilot.press("1", "comma", "6", "backspace", "5", "enter")
+        await settled(pilot)
+        assert reading_screen(pilot).session.matrix.readings(0, 0)[0].value == 1.5
+
+
+async def test_what_is_no_number_stays_in_the_line(tmp_path: Path) -> None:
+    async with at_bench(begin(tmp_path / "bad.toml", LATIN)) as pilot:
+        await pilot.press("1", "full_stop", "2", "full_stop", "3", "enter")
+        screen = await settled(pilot)
+        assert screen.line.text == "1.2.3"
+        assert "not a number" in said(pilot)
+        assert screen.session.matrix.accepted == 0
+        await pilot.press("escape")
+        assert screen.line.text == ""
+        assert isinstance(pilot.app.screen, ReadingScreen)
+
+
+async def test_take_back_strikes_and_returns_to_the_cell(tmp_path: Path) -> None:
+    async with at_bench(begin(tmp_path / "undo.toml", LATIN)) as pilot:
+        send(pilot, "24\n17\n")
+        await settled(pilot)
+        await pilot.press("asterisk")
+        screen = await settled(pilot)
+        assert screen.session.matrix.struck == 1
+        assert (screen.flow.place.run, screen.flow.place.step) == (0, 1)
+        send(pilot, "18\n")
+        await settled(pilot)
+        assert [reading.value for reading in screen.session.matrix.readings(0, 1) if reading.counts] == [18]
+
+
+async def test_strike_with_a_reason_and_restore(tmp_path: Path) -> None:
+    async with at_bench(begin(tmp_path / "strike.toml", LATIN)) as pilot:
+        send(pilot, "24\n17\n")
+        screen = await settled(pilot)
+        await pilot.press("up", "up", "s")
+        await pilot.pause()
+        await pilot.press(*"door", "enter")
+        await settled(pilot)
+        assert screen.session.matrix.readings(0, 0)[0].status == "struck"
+        assert screen.session.matrix.readings(0, 0)[0].reason == "door"
+        await pilot.press("r")
+        await settled(pilot)
+        assert screen.session.matrix.readings(0, 0)[0].status == "accepted"
+
+
+async def test_a_pasted_column_fills_the_run(tmp_path: Path) -> None:
+    async with at_bench(begin(tmp_path / "paste.toml", LATIN)) as pilot:
+        pilot.app.post_message(events.Paste("24\n17,5\n\n18\n26\n22\n"))
+        screen = await settled(pilot)
+        assert screen.session.matrix.accepted == 5
+        assert screen.session.matrix.readings(0, 1)[0].value == 17.5
+        assert (screen.flow.place.run, screen.flow.place.step) == (1, 0)
+
+
+@pytest.mark.parametrize("text", ["1\n2\n3\n4\n5\n6\n", "1\ntwo\n3\n"])
+async def test_a_column_that_does_not_fit_is_refused_whole(tmp_path: Path, text: str) -> None:
+    async with at_bench(begin(tmp_path / "paste.toml", LATIN)) as pilot:
+        pilot.app.post_message(events.Paste(text))
+        screen = await settled(pilot)
+        assert screen.session.matrix.accepted == 0
+        assert "nothing was taken" in said(pilot).lower()
+
+
+async def test_every_reading_shown_is_in_the_file(tmp_path: Path) -> None:
+    path = begin(tmp_path / "kept.toml", LATIN)
+    async with at_bench(path) as pilot:
+        send(pilot, "24\n17\n18\n")
+        await settled(pilot)
+        # Another program looks while the screen is still open.
+        with Session.read(path) as other:
+            assert other.matrix.accepted == 3
+
+
+async def test_a_second_screen_is_read_only_and_says_so(tmp_path: Path) -> None:
+    path = begin(tmp_path / "two.toml", LATIN)
+    with Session.open(path):
+        async with at_bench(path) as pilot:
+            assert "read-only" in said(pilot).lower()
+            send(pilot, "24\n")
+            screen = await settled(pilot)
+            assert screen.line.text == "24"
+            assert screen.session.matrix.accepted == 0
+
+
+async def test_resumed_where_it_was_left(tmp_path: Path) -> None:
+    path = copy_demo(tmp_path)
+    async with at_bench(path, (80, 24)) as pilot:
+        screen = await settled(pilot)
+        assert (screen.flow.place.run, screen.flow.place.step) == (3, 7)
+        assert screen.analysis is not None
+        assert screen.analysis.adjustment.determined
+
+
+async def test_a_gone_file_is_said_and_the_value_stays(tmp_path: Path) -> None:
+    path = begin(tmp_path / "gone.toml", LATIN)
+    async with at_bench(path) as pilot:
+        send(pilot, "24\n")
+        await settled(pilot)
+        path.unlink()
+        send(pilot, "17\n")
+        screen = await settled(pilot)
+        assert screen.line.text == "17"
+        assert screen.session.matrix.accepted == 1
+
+
+async def test_views_and_panes_one_key_apart(tmp_path: Path) -> None:
+    async with at_bench(copy_demo(tmp_path), (80, 24)) as pilot:
+        screen = await settled(pilot)
+        shown = []
+        for _ in range(3):
+            shown.append([pane for pane in ("matrix", "results", "plot") if screen.query_one(f"#{pane}").display])
+            await pilot.press("tab")
+        assert shown == [["matrix"], ["results"], ["plot"]]
+        for view in ("residuals", "spread", "predicted", "readings"):
+            await pilot.press("v")
+            await pilot.pause()
+            assert screen.view.value == view
+        assert pilot.app.focused is screen.query_one(EntryLine)
+
+
+async def test_typing_goes_on_while_another_pane_is_shown(tmp_path: Path) -> None:
+    async with at_bench(copy_demo(tmp_path), (80, 24)) as pilot:
+        screen = await settled(pilot)
+        before = screen.session.matrix.accepted
+        await pilot.press("tab")
+        send(pilot, "3.52\n")
+        await settled(pilot)
+        assert screen.session.matrix.accepted == before + 1
+
+
+async def test_the_mouse_moves_the_cursor(tmp_path: Path) -> None:
+    async with at_bench(copy_demo(tmp_path)) as pilot:
+        screen = await settled(pilot)
+        await pilot.click(Matrix, offset=(15, 4))
+        await settled(pilot)
+        assert (screen.flow.place.run, screen.flow.place.step) == (0, 2)
+        assert pilot.app.focused is screen.query_one(EntryLine)
+
+
+async def test_leaving_frees_the_file(tmp_path: Path) -> None:
+    path = begin(tmp_path / "free.toml", LATIN)
+    async with at_bench(path) as pilot:
+        send(pilot, "24\n")
+        await settled(pilot)
+        await pilot.press("escape")
+        await asyncio.sleep(0)
+        await pilot.pause()
+        with Session.open(path) as session:
+            assert not session.read_only

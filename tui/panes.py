@@ -1,0 +1,93 @@
+"""What the panes show, drawn up from the session and its analysis."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sessions.analysis import Analysis
+from sessions.flow import Flow
+from sessions.header import Header
+from sessions.pace import duration_words
+from tui.views import reading_decimals
+from tui.widgets.formats import signed
+from tui.widgets.marks import Characters
+from tui.widgets.plot import PlotView
+from tui.widgets.table import ResultsView
+
+
+def results_view(flow: Flow, analysis: Analysis | None) -> ResultsView:
+    """Draw up the results pane; everything is not determined while there is no analysis."""
+    header = flow.session.header
+    n = header.design.positions
+    done, planned = progress(flow)
+    seconds = flow.seconds_left()
+    left = f"{duration_words(seconds)} left" if seconds is not None and flow.remaining() else ""
+    unknown = np.full(n, np.nan)
+    if analysis is None:
+        upper = unknown if header.design.closure == "dual" else None
+        return ResultsView(unknown, unknown, upper, upper, done=done, planned=planned, time_left=left)
+    adjustment = analysis.adjustment
+    within, within_freedom = analysis.cells.repeatability
+    upper_errors = analysis.upper.position if analysis.upper is not None else None
+    return ResultsView(
+        lower=analysis.lower.position.value,
+        lower_uncertainty=analysis.lower.position.uncertainty,
+        upper=None if upper_errors is None else upper_errors.value,
+        upper_uncertainty=None if upper_errors is None else upper_errors.uncertainty,
+        standard_deviation=adjustment.standard_deviation,
+        degrees_of_freedom=adjustment.degrees_of_freedom,
+        repeatability=within,
+        repeatability_freedom=within_freedom,
+        misfits=_misfits(header, analysis),
+        done=done,
+        planned=planned,
+        time_left=left,
+        missing=" ".join(analysis.missing),
+        decimals=reading_decimals(header, flow.session.matrix),
+    )
+
+
+def plot_view(header: Header, analysis: Analysis | None) -> PlotView:
+    """Draw up the error plot; without determined errors it says what they need."""
+    n = header.design.positions
+    angle = np.arange(n, dtype=np.float64) * (360.0 / n)
+    if analysis is None:
+        unknown = np.full(n, np.nan)
+        return PlotView(angle, unknown, unknown, None, None, "")
+    upper = analysis.upper.position if analysis.upper is not None else None
+    return PlotView(
+        angle,
+        analysis.lower.position.value,
+        analysis.lower.position.uncertainty,
+        None if upper is None else upper.value,
+        None if upper is None else upper.uncertainty,
+        " ".join(analysis.missing),
+    )
+
+
+def progress(flow: Flow) -> tuple[int, int]:
+    """Return planned readings done, and planned; extra repeats do not count."""
+    design = flow.session.header.design
+    planned = design.planned_cells * design.repeats
+    return planned - flow.remaining(), planned
+
+
+def reading_words(value: float, header: Header, flow: Flow, signs: Characters) -> str:
+    """Return a reading as it is shown: with its sign, as many digits as a reading has."""
+    return signed(value, reading_decimals(header, flow.session.matrix), signs)
+
+
+def unit_sign(header: Header, signs: Characters) -> str:
+    """Return the sign of the unit that is typed."""
+    if header.instrument.unit == "arcsec":
+        return signs.arcsec
+    return "µrad" if signs.minus != "-" else "urad"
+
+
+def _misfits(header: Header, analysis: Analysis) -> tuple[tuple[str, float], ...]:
+    if not (header.design.closing and header.design.reading == "position"):
+        return ()
+    begun = set(analysis.cells.run.tolist())
+    return tuple(
+        (f"run {run}", float(misfit)) for run, misfit in enumerate(analysis.closing_misfit) if run in begun
+    )

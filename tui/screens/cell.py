@@ -1,0 +1,73 @@
+"""Which reading of a cell is meant: a small list to choose from."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from sessions.matrix import CellReading
+
+
+class CellScreen(ModalScreen[int | None]):
+    """Choose one of several readings: Enter gives its number, Escape gives None.
+
+    Parameters
+    ----------
+    question : str
+        What it is chosen for.
+    readings : tuple of CellReading
+        At least one.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave")]
+    DEFAULT_CSS = """
+    CellScreen {
+        align: center middle;
+        .card {
+            width: 64; max-width: 94%; height: auto; max-height: 94%; padding: 1 2;
+            background: $surface; border-left: wide $primary;
+        }
+        .question { text-style: bold; margin-bottom: 1; }
+        .keys { color: $text-muted; margin-top: 1; }
+        OptionList { height: auto; max-height: 12; background: $panel; border: none; }
+    }
+    """
+
+    def __init__(self, question: str, readings: tuple[CellReading, ...]) -> None:
+        super().__init__()
+        self._question = question
+        self._readings = readings
+
+    def compose(self) -> ComposeResult:
+        """Lay out the question and a line for each reading, the newest marked."""
+        with Vertical(classes="card"):
+            yield Static(self._question, classes="question", markup=False)
+            options = [Option(Text(_words(reading)), id=str(reading.number)) for reading in self._readings]
+            yield OptionList(*options)
+            yield Static("Enter takes the marked one, Escape leaves everything as it was.", classes="keys")
+
+    def on_mount(self) -> None:
+        """Mark the newest reading."""
+        self.query_one(OptionList).highlighted = len(self._readings) - 1
+
+    @on(OptionList.OptionSelected)
+    def _choose(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.dismiss(int(event.option.id or 0))
+
+    def action_leave(self) -> None:
+        """Give None."""
+        self.dismiss(None)
+
+
+def _words(reading: CellReading) -> str:
+    reason = f", {reading.status}: {reading.reason}" if reading.reason else ""
+    return f"entry {reading.number}   {reading.value!r}   at {reading.time:%H:%M:%S}{reason}"

@@ -1,0 +1,230 @@
+"""The four views of the reading matrix: readings, residuals, spread of the repeats, predicted values."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+
+from sessions.analysis import Analysis
+from sessions.bench import Place, angle_words
+from sessions.flow import Flow
+from sessions.header import Header
+from sessions.matrix import Matrix
+from solver.closure import Floats
+from tui.widgets.formats import decimals_for, signed
+from tui.widgets.marks import Characters, Tone
+from tui.widgets.source import CellView
+
+#: Digits after the point where neither the resolution nor the readings say how many.
+_DECIMALS = 2
+_NARROWEST = 10
+
+
+class View(Enum):
+    """What the matrix shows."""
+
+    READINGS = "readings"
+    RESIDUALS = "residuals"
+    SPREAD = "spread"
+    PREDICTED = "predicted"
+
+    @property
+    def explained(self) -> str:
+        """What it is, in a few words."""
+        return {
+            View.READINGS: "readings",
+            View.RESIDUALS: "residuals: reading minus adjusted value",
+            View.SPREAD: "spread of the readings in each cell, largest minus smallest",
+            View.PREDICTED: "predicted by the other readings of the adjustment",
+        }[self]
+
+    def following(self) -> View:
+        """Return the view that comes next."""
+        views = tuple(View)
+        return views[(views.index(self) + 1) % len(views)]
+
+
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """All that a view draws from."""
+
+    flow: Flow
+    analysis: Analysis | None
+    signs: Characters
+    tones: Mapping[tuple[int, int], Tone]
+
+    @property
+    def header(self) -> Header:
+        """The header as amended."""
+        return self.flow.session.header
+
+    @property
+    def matrix(self) -> Matrix:
+        """The readings, as they stand now."""
+        return self.flow.session.matrix
+
+
+class MatrixView:
+    """A source for the matrix widget, in the unit typed.
+
+    Parameters
+    ----------
+    view : View
+        Which of the four.
+    sight : Sight
+        What to draw from.
+    """
+
+    def __init__(self, view: View, sight: Sight) -> None:
+        self._view = view
+        self.see(sight)
+
+    def see(self, sight: Sight) -> None:
+        """Draw from newer readings."""
+        design = sight.header.design
+        self._sight = sight
+        self._design = design
+        self._offsets = design.runs
+        self.runs = design.run_count
+        self.first_step = design.first_step
+        self.last_step = design.last_step
+        self.decimals = reading_decimals(sight.header, sight.matrix)
+        if self._view is not View.READINGS:
+            self.decimals += 1
+        self._value = self._values()
+        self.cell_width = max(_NARROWEST, self._longest() + 3, len(f"offset {design.positions - 1}") + 2)
+
+    @property
+    def shape(self) -> tuple[View, int, int, int, int]:
+        """What the layout depends on: view, runs, steps, width and decimals."""
+        return self._view, self.runs, self.last_step, self.cell_width, self.decimals
+
+    def column_heading(self, run: int) -> tuple[str, str]:
+        """Return run and offset; an arrow says which way the rows are read where there are two ways."""
+        this = self._offsets[run]
+        way = ""
+        if self._design.direction == "forward and return":
+            way = " down" if this.direction == "forward" else " up"
+        return f"run {run}{way}", "" if self._design.closure == "single" else f"offset {this.offset}"
+
+    def row_heading(self, step: int) -> str:
+        """Return the step and the angle of the lower circle."""
+        n = self._design.positions
+        width = len(str(self.last_step))
+        widest = max(len(angle_words(position, n)) for position in (1, n - 1))
+        return f"{step:>{width}} {angle_words(step % n, n):>{widest}}"
+
+    def cell(self, run: int, step: int) -> CellView:
+        """Return a cell of the view."""
+        if self._view is View.READINGS:
+            return self._reading(run, step)
+        value = self._value(run, step)
+        tone = self._sight.tones.get((run, step), Tone.PLAIN)
+        if math.isnan(value):
+            open_ = self._view is View.PREDICTED or bool(self._sight.matrix.count[run, step])
+            return CellView("", Tone.UNDETERMINED if open_ else Tone.EMPTY)
+        return CellView(signed(value, self.decimals, self._sight.signs), tone)
+
+    def _reading(self, run: int, step: int) -> CellView:
+        matrix, signs = self._sight.matrix, self._sight.signs
+        readings = matrix.readings(run, step)
+        following = self._sight.flow.next == Place(run, step)
+        counted = [reading for reading in readings if reading.counts]
+        if not counted:
+            if following:
+                return CellView("", Tone.PLANNED_NEXT)
+            if readings:
+                return CellView(self._written(readings[-1].value), Tone.STRUCK)
+            return CellView()
+        text = self._written(float(matrix.mean[run, step] + matrix.base[run]))
+        tone = self._sight.tones.get((run, step))
+        if tone is None:
+            tone = Tone.KEPT if any(reading.status == "kept" for reading in counted) else Tone.PLAIN
+        mark = ""
+        if tone is Tone.PLAIN and following:
+            mark = signs.mark(Tone.PLANNED_NEXT)
+        elif tone is Tone.PLAIN and len(counted) > 1:
+            tone, mark = Tone.REPEAT, signs.repeats(len(counted))
+        return CellView(text, tone, mark)
+
+    def _written(self, value: float) -> str:
+        return signed(value, self.decimals, self._sight.signs)
+
+    def _values(self) -> Callable[[int, int], float]:
+        """Return the function from a cell to its number in this view; nan where there is none."""
+        if self._view is View.SPREAD:
+            return self._spread
+        analysis = self._sight.analysis
+        if analysis is None or self._view is View.READINGS:
+            return lambda _run, _step: math.nan
+        factor = self._sight.header.instrument.arcsec_per_unit
+        if self._view is View.RESIDUALS:
+            table = np.full((self.runs, self.last_step + 1), np.nan)
+            table[analysis.cells.run, analysis.cells.step] = analysis.adjustment.residual / factor
+            return lambda run, step: float(table[run, step])
+        predicted = _Predicted(analysis)
+        return lambda run, step: predicted(run, step) / factor
+
+    def _spread(self, run: int, step: int) -> float:
+        values = [reading.value for reading in self._sight.matrix.readings(run, step) if reading.counts]
+        return max(values) - min(values) if len(values) > 1 else math.nan
+
+    def _longest(self) -> int:
+        """Return the room that the longest number needs."""
+        matrix = self._sight.matrix
+        filled = matrix.count > 0
+        if not filled.any():
+            return 0
+        largest = np.nanmax(np.where(filled, np.abs(matrix.mean + matrix.base[:, None]), 0.0))
+        return len(f"{largest:.{self.decimals}f}") + 1
+
+
+class _Predicted:
+    """What the other cells say of each cell, worked out run by run when a run comes into sight."""
+
+    def __init__(self, analysis: Analysis) -> None:
+        self._analysis = analysis
+        self._runs: dict[int, Floats] = {}
+
+    def __call__(self, run: int, step: int) -> float:
+        """Return the prediction, arc seconds; nan where it is not determined."""
+        if run not in self._runs:
+            self._runs[run] = self._column(run)
+        return float(self._runs[run][step])
+
+    def _column(self, run: int) -> Floats:
+        analysis = self._analysis
+        design = analysis.header.design
+        step = np.arange(design.last_step + 1)
+        group = np.array([analysis.group_of(run, int(t)) for t in step])
+        offset = np.full(len(step), design.runs[run].offset)
+        column = analysis.adjustment.predict(offset, step, group).value
+        cells, adjustment = analysis.cells, analysis.adjustment
+        filled = np.flatnonzero(cells.run == run)
+        # A cell's own reading is left out of its prediction: e / (1 - h) is its deleted residual.
+        free = 1.0 - adjustment.leverage[filled]
+        deleted = np.full(len(filled), np.nan)
+        np.divide(adjustment.residual[filled], free, out=deleted, where=free > _OWN)
+        value = adjustment.fitted[filled] + adjustment.residual[filled]
+        column[cells.step[filled]] = value - deleted
+        return column
+
+
+#: A cell with less than this left of its weight is determined by nothing but itself.
+_OWN = 1e-9
+
+
+def reading_decimals(header: Header, matrix: Matrix) -> int:
+    """Return the digits after the point of a reading: those of the resolution, else of the reading last typed."""
+    resolution = header.instrument.resolution
+    if resolution is not None:
+        text = f"{resolution:.10f}".rstrip("0")
+        return len(text.partition(".")[2])
+    if matrix.last is None:
+        return _DECIMALS
+    fraction = repr(matrix.last.value).partition(".")[2]
+    return max(_DECIMALS, len(fraction) if fraction.isdigit() else decimals_for(abs(matrix.last.value)))
