@@ -73,13 +73,14 @@ def test_constants_of_a_million_lose_no_digits() -> None:
     assert large.squares[0, 0] == small.squares[0, 0]
 
 
-def test_base_is_the_first_reading_ever_typed_even_when_struck() -> None:
+def test_base_is_the_first_reading_of_the_run_that_counts() -> None:
     matrix = Matrix(HEADER)
     read(matrix, 1, 1, 3, 5.0)
-    matrix.mark(1, "struck", "wrong")
     read(matrix, 2, 1, 0, 7.0)
     assert matrix.base.tolist() == [0.0, 5.0]
-    assert matrix.mean[1, 0] == 2.0
+    matrix.mark(1, "struck", "wrong")
+    assert matrix.base.tolist() == [0.0, 7.0]
+    assert matrix.mean[1, 0] == 0.0
 
 
 def test_snapshot_stays_as_it_was() -> None:
