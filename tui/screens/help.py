@@ -12,6 +12,8 @@ from textual.containers import Grid, VerticalScroll
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Footer, Static
 
+from tui.widgets.square_bar import square_bars
+
 
 @dataclass(frozen=True, slots=True)
 class KeyLine:
@@ -84,4 +86,7 @@ class HelpScreen(ModalScreen[None]):
 
     def on_mount(self) -> None:
         """Let the arrow keys scroll."""
-        self.query_one(VerticalScroll).focus()
+        page = self.query_one(VerticalScroll)
+        if self.app.has_class("-ascii"):
+            square_bars(page)
+        page.focus()
