@@ -1,0 +1,1 @@
+"""Sessions that come with the program."""
