@@ -1,0 +1,70 @@
+"""What to keep in mind when sessions are compared, in words."""
+
+from __future__ import annotations
+
+from sessions.comparison_source import Source
+from sessions.same_circle import Which, identity, named
+
+#: Degrees of freedom below which a standard deviation is itself hardly known.
+_FEW = 4
+
+
+def notices(sources: tuple[Source, ...], which: tuple[Which, ...]) -> tuple[str, ...]:
+    """Return notices about the files, the circles, and how their uncertainties came about."""
+    found = [notice for source in sources for notice in source.notices]
+    found += _order(sources) + _names(sources, which)
+    for source in sources:
+        found += _uncertainty(source)
+    return tuple(found + _ways(sources))
+
+
+def _order(sources: tuple[Source, ...]) -> list[str]:
+    first = sources[0]
+    return [
+        f"{source.file} is of an earlier date than {first.file}, with which it is compared."
+        for source in sources[1:]
+        if source.date is not None and first.date is not None and source.date < first.date
+    ]
+
+
+def _names(sources: tuple[Source, ...], which: tuple[Which, ...]) -> list[str]:
+    circles = [source.circle(place) for source, place in zip(sources, which, strict=True)]
+    return [
+        f"{source.file} calls its {place} circle {named(circle)}, {sources[0].file} {named(circles[0])}: "
+        "they are compared as chosen."
+        for source, place, circle in zip(sources[1:], which[1:], circles[1:], strict=True)
+        if identity(circle) != identity(circles[0]) or circle.kind != circles[0].kind
+    ]
+
+
+def _uncertainty(source: Source) -> list[str]:
+    if not source.freedom > 0:
+        return [
+            f"{source.file} has no degree of freedom and no accepted standard deviation, so its uncertainty is not "
+            "determined."
+        ]
+    if not source.analysis.deviation > 0:
+        return [f"The residuals of {source.file} are all zero, so its uncertainty is not determined."]
+    if source.analysis.deviation_accepted:
+        return [f"The uncertainty of {source.file} is from its accepted standard deviation."]
+    if source.freedom < _FEW:
+        return [
+            f"{source.file} has few degrees of freedom ({source.freedom:g}): its standard deviation is hardly known, "
+            "and the tests are rough."
+        ]
+    return []
+
+
+def _ways(sources: tuple[Source, ...]) -> list[str]:
+    """Say where a cell is not the same thing in all sessions, so that its standard deviation may differ."""
+    designs = [source.header.design for source in sources]
+    differ = []
+    if len({(design.closure, design.reading) for design in designs}) > 1:
+        differ.append("in what a reading is")
+    if len({design.repeats for design in designs}) > 1:
+        differ.append("in the readings to a cell")
+    if not differ:
+        return []
+    return [
+        f"The sessions differ {' and '.join(differ)}: their standard deviations of a cell are not of the same thing."
+    ]

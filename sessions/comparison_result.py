@@ -1,0 +1,140 @@
+"""A comparison as plain data, for `compare --json`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from sessions.comparison import LEVEL, Comparison, Offer, Pair, Part
+from sessions.deviations import Deviations
+from solver.comparison import WholeTest
+from solver.history import Drift
+
+
+def comparison_table(comparison: Comparison) -> dict[str, Any]:
+    """Return the comparison: arc seconds, sessions counted from 0, positions in the first session's numbers.
+
+    What is not determined is null, and so are degrees of freedom without limit.
+    """
+    first = comparison.parts[0]
+    circle = first.circle
+    return {
+        "format": "fullturn comparison",
+        "version": 1,
+        "attention": comparison.attention,
+        "circle": {"kind": circle.kind, "name": circle.name, "serial": circle.serial},
+        "positions": len(first.index),
+        "angles": comparison.angle.tolist(),
+        "sessions": [_session(part) for part in comparison.parts],
+        "comparisons": [_pair(pair, comparison.parts[0]) for pair in comparison.pairs],
+        "agreement": None if comparison.agreement is None else _whole(comparison.agreement),
+        "drift": None if comparison.drift is None else _drift(comparison.drift),
+        "no_drift": comparison.no_drift,
+        "standard_deviations": _deviations(comparison.deviations),
+        "notices": list(comparison.notices),
+    }
+
+
+def _session(part: Part) -> dict[str, Any]:
+    source, measured = part.source, part.measured
+    return {
+        "file": source.file,
+        "title": source.header.title,
+        "date": None if source.date is None else source.date.isoformat(timespec="seconds"),
+        "circle": part.which,
+        "positions": source.positions,
+        "compared": part.index.tolist(),
+        "turned": part.turn.positions,
+        "reversed": part.turn.reversed,
+        "position_error": _list(measured.error),
+        "standard_uncertainty": _list(measured.standard),
+        "expanded_uncertainty": _list(measured.expanded),
+        "expanded_from": "type A" if measured.budget is None else "budget",
+        "standard_deviation": _number(measured.deviation),
+        "standard_deviation_accepted": source.analysis.deviation_accepted,
+        "degrees_of_freedom": _number(measured.freedom),
+    }
+
+
+def _pair(pair: Pair, first: Part) -> dict[str, Any]:
+    change = pair.change
+    return {
+        "session": pair.session,
+        "difference": _list(change.difference),
+        "standard_uncertainty": _list(change.standard),
+        "effective_degrees_of_freedom": _list(change.freedom),
+        "expanded_uncertainty": _list(change.expanded),
+        "e_n": _list(change.e_n),
+        "beyond": first.index[change.beyond].tolist(),
+        "expected_beyond": _number(change.expected_beyond),
+        **_whole(change.whole),
+        "turn_offered": None if pair.offer is None else _offer(pair.offer),
+    }
+
+
+def _whole(whole: WholeTest) -> dict[str, Any]:
+    return {
+        "chi_squared": _number(whole.chi_squared),
+        "degrees_of_freedom": whole.rank,
+        "f": _number(whole.f),
+        "f_scale": _number(whole.scale),
+        "f_denominator_degrees_of_freedom": _number(whole.freedom),
+        "p_value": _number(whole.p_value),
+        "significant": whole.significant(LEVEL) if np.isfinite(whole.p_value) else None,
+    }
+
+
+def _offer(offer: Offer) -> dict[str, Any]:
+    found = offer.found
+    return {
+        "turned": found.turn.positions,
+        "reversed": found.turn.reversed,
+        "correlation": _number(found.correlation),
+        "p_value": found.p_value,
+        "as_turned": _whole(offer.whole),
+    }
+
+
+def _drift(drift: Drift) -> dict[str, Any]:
+    return {
+        "per_year": _list(drift.per_year),
+        "standard_uncertainty": _list(drift.standard),
+        "effective_degrees_of_freedom": _list(drift.freedom),
+        "expanded_uncertainty": _list(drift.expanded),
+        **_whole(drift.whole),
+        "rest": None if drift.rest is None else _whole(drift.rest),
+    }
+
+
+def _deviations(found: Deviations) -> dict[str, Any]:
+    limits, same = found.chart, found.homogeneity
+    return {
+        "sessions": found.session.tolist(),
+        "standard_deviation": _list(found.value),
+        "degrees_of_freedom": _list(found.freedom),
+        "pooled_from_others": _list(limits.others),
+        "lower_limit": _list(limits.lower),
+        "upper_limit": _list(limits.upper),
+        "p_value": _list(limits.p_value),
+        "homogeneity": None
+        if same is None
+        else {
+            "test": same.test,
+            "statistic": _number(same.statistic),
+            "degrees_of_freedom": _list(same.freedom),
+            "p_value": _number(same.p_value),
+        },
+        "unit": found.unit,
+        "accepted_sd": _number(found.proposed_in_unit) if found.proposed else None,
+        "accepted_sd_dof": _number(found.pooled_freedom) if found.proposed else None,
+    }
+
+
+def _list(values: ArrayLike) -> list[float | None]:
+    return [_number(value) for value in np.asarray(values, dtype=float)]
+
+
+def _number(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None

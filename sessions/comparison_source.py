@@ -1,0 +1,123 @@
+"""A session read for a comparison: its results, and when they were measured."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import numpy as np
+
+from sessions.analysis import Analysis, analyse
+from sessions.header import Circle, Header
+from sessions.matrix import Snapshot
+from sessions.same_circle import Which
+from sessions.session import Session
+from solver.closure import Floats
+from solver.comparison import Measured
+from solver.refused import Refused
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Source:
+    """A session that is to be compared.
+
+    Parameters
+    ----------
+    file : str
+        Its name, without the folder.
+    analysis : Analysis
+        Of its readings.
+    date : datetime or None
+        Mean time of the readings that count, else when the session was begun, if it is known.
+    notices : tuple of str
+        What a person should know about the file.
+    budgets : mapping
+        Expanded uncertainties of the position errors, (n,) arc seconds, for circles that have a budget; for the
+        others they are of type A.
+    """
+
+    file: str
+    analysis: Analysis
+    date: datetime | None
+    notices: tuple[str, ...] = ()
+    budgets: Mapping[Which, Floats] = field(default_factory=dict)
+
+    @property
+    def header(self) -> Header:
+        """The header with its amendments."""
+        return self.analysis.header
+
+    @property
+    def positions(self) -> int:
+        """Positions on each circle."""
+        return self.header.design.positions
+
+    def circle(self, which: Which) -> Circle:
+        """Return the circle in that place."""
+        circle = self.header.lower if which == "lower" else self.header.upper
+        return circle or Circle()
+
+    @property
+    def freedom(self) -> float:
+        """Degrees of freedom of the standard deviation behind the uncertainties; inf: known, nan: there is none."""
+        if not np.isfinite(self.analysis.deviation):
+            return float("nan")
+        if not self.analysis.deviation_accepted:
+            return float(self.analysis.adjustment.degrees_of_freedom)
+        freedom = self.header.instrument.accepted_sd_dof
+        return float("inf") if freedom is None else freedom
+
+    def measured(self, which: Which) -> Measured:
+        """Return the errors of a circle at all its positions.
+
+        Raises
+        ------
+        Refused
+            Where the readings do not determine all of them.
+        """
+        adjustment, n = self.analysis.adjustment, self.positions
+        circle = adjustment.upper if which == "upper" else adjustment.lower
+        if circle is None or not circle.position.determined:
+            missing = " ".join(self.analysis.missing).rstrip(".")
+            raise Refused(
+                f"the errors of the {which} circle are not determined yet",
+                where=self.file,
+                remedy=missing or "take the missing readings",
+            )
+        start = n if which == "upper" else 0
+        return Measured(
+            circle.position.value,
+            adjustment.cofactor.part(start, start + n).matrix,
+            self.analysis.deviation,
+            self.freedom,
+            self.budgets.get(which),
+        )
+
+
+def load(path: Path) -> Source:
+    """Read a session file, which is left as it is, and solve it.
+
+    Raises
+    ------
+    Refused
+        Where the file cannot be read.
+    """
+    with Session.read(path) as session:
+        snapshot = session.matrix.snapshot()
+        notices = tuple(f"{path.name}: {notice}" for notice in session.notices)
+    return source_of(snapshot, path.name, notices)
+
+
+def source_of(snapshot: Snapshot, file: str, notices: tuple[str, ...] = ()) -> Source:
+    """Solve a snapshot for a comparison."""
+    return Source(file, analyse(snapshot), _date(snapshot), notices)
+
+
+def _date(snapshot: Snapshot) -> datetime | None:
+    times = [reading.time for cell in snapshot.cells.values() for reading in cell if reading.counts]
+    if not times:
+        return snapshot.header.created
+    first = min(times)
+    return first + sum((time - first for time in times), timedelta()) / len(times)

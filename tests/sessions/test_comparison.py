@@ -1,0 +1,272 @@
+"""Sessions compared: which circle, which positions, what changed, what is offered and what is refused."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from sessions.comparison import compare, compare_files
+from sessions.comparison_result import comparison_table
+from sessions.comparison_source import Source, source_of
+from sessions.header import Circle, Design, Header, Instrument
+from sessions.same_circle import choose_circles
+from solver.closure import Floats
+from solver.refused import Refused
+from solver.turned import Turn
+from tests.sessions.simulated import DAY, HT04, HT11, errors, header, record, snapshot
+
+YEAR = timedelta(days=365.25)
+PARTIAL, COMPLETE = Design(12, (0, 1, 4)), Design(12, tuple(range(12)))
+OTHER = Circle("index table", "HT-20", "3")
+A, B, C = errors(12, 1), errors(12, 2), errors(12, 3)
+
+
+def source(
+    head: Header, lower: Floats, upper: Floats, seed: int, years: float = 0.0, sd: float = 0.05
+) -> Source:
+    generator = np.random.default_rng(seed)
+    return source_of(snapshot(head, lower, upper, sd, generator, DAY + years * YEAR), f"s{seed}.toml")
+
+
+def old() -> Source:
+    return source(header(COMPLETE), A, B, 1)
+
+
+def test_the_same_circle_is_found_whichever_place_it_has() -> None:
+    new = source(header(PARTIAL, lower=OTHER, upper=HT04), C, A, 2, years=1)
+    found = compare((old(), new))
+    assert [part.which for part in found.parts] == ["lower", "upper"]
+    assert found.pairs[0].change.whole.p_value > 0.01
+    assert found.pairs[0].offer is None
+    about = A - A.mean()
+    for part in found.parts:
+        assert part.measured.error == pytest.approx(about, abs=0.15)
+    assert found.drift is not None
+    assert found.drift.per_year == pytest.approx(found.pairs[0].change.difference, rel=1e-4)
+
+
+def test_unit_and_polarity_do_not_matter() -> None:
+    instrument = Instrument(unit="urad", polarity=-1)
+    new = source(header(COMPLETE, upper=OTHER, instrument=instrument), A, C, 3, years=1)
+    found = compare((old(), new))
+    assert found.pairs[0].change.whole.p_value > 0.01
+    assert found.deviations.unit == "urad"
+    assert found.deviations.proposed_in_unit == pytest.approx(found.deviations.pooled / 0.206264806247)
+    assert found.deviations.pooled == pytest.approx(0.05, abs=0.005)
+    assert found.deviations.pooled_freedom == 244
+
+
+def test_a_worn_tooth_is_seen_and_no_turn_is_offered() -> None:
+    worn = A.copy()
+    worn[4] += 0.3
+    found = compare((old(), source(header(COMPLETE, upper=OTHER), worn, C, 4, years=2)))
+    change = found.pairs[0].change
+    assert 4 in change.beyond
+    assert change.whole.p_value < 1e-6
+    assert found.pairs[0].offer is None
+    assert found.attention
+
+
+@pytest.mark.parametrize("turn", [Turn(3), Turn(5, True)])
+def test_a_turned_circle_is_recognised_offered_and_only_then_applied(turn: Turn) -> None:
+    j = np.arange(12)
+    turned = -A[(turn.positions - j) % 12] if turn.reversed else A[(turn.positions + j) % 12]
+    first, new = old(), source(header(PARTIAL, upper=OTHER), turned, C, 5, years=1)
+    found = compare((first, new))
+    assert found.pairs[0].change.whole.p_value < 1e-6
+    assert found.parts[1].turn == Turn()
+    offer = found.pairs[0].offer
+    assert offer is not None
+    assert offer.found.turn == turn
+    assert offer.found.p_value <= 0.01
+    applied = compare((first, new), turns=(turn,))
+    assert applied.pairs[0].offer is None
+    assert applied.pairs[0].change.whole == offer.whole
+    assert offer.whole.p_value > 0.01
+    assert applied.parts[1].measured.error == pytest.approx(A - A.mean(), abs=0.15)
+
+
+def test_fewer_positions_are_compared_at_the_common_angles() -> None:
+    fine = errors(36, 7)
+    first = source(header(Design(36, (0, 1, 3, 7, 12, 20))), fine, errors(36, 8), 6)
+    new = source(header(COMPLETE, upper=OTHER), fine[::3], C, 7, years=1)
+    found = compare((first, new))
+    assert found.parts[0].index.tolist() == list(range(0, 36, 3))
+    assert found.angle.tolist() == list(range(0, 360, 30))
+    assert found.pairs[0].change.whole.rank == 11
+    assert found.pairs[0].change.whole.p_value > 0.01
+    assert found.parts[0].measured.error.sum() == pytest.approx(0, abs=1e-12)
+
+
+def test_positions_that_do_not_divide_are_refused() -> None:
+    new = source(header(Design(8, (0, 1, 3)), upper=OTHER), errors(8, 1), errors(8, 2), 8)
+    with pytest.raises(Refused, match="12 positions and 8 do not divide"):
+        compare((old(), new))
+
+
+def test_three_sessions() -> None:
+    third = source(header(PARTIAL, upper=OTHER), A, C, 10, years=2.5)
+    found = compare((old(), source(header(COMPLETE, upper=OTHER), A, C, 9, years=1), third))
+    assert [pair.session for pair in found.pairs] == [1, 2]
+    assert found.agreement is not None
+    assert found.agreement.rank == 22
+    assert found.agreement.p_value > 0.01
+    assert found.drift is not None
+    assert found.drift.rest is not None
+    assert found.drift.rest.rank == 11
+    assert found.deviations.homogeneity is not None
+    assert found.deviations.homogeneity.test == "Bartlett"
+    assert found.deviations.proposed
+    assert found.deviations.pooled_freedom == 122 + 122 + 14
+
+
+def test_sessions_that_scatter_differently_suggest_no_accepted_deviation() -> None:
+    found = compare((old(), source(header(COMPLETE, upper=OTHER), A, C, 11, years=1, sd=0.2)))
+    assert not found.deviations.proposed
+    assert found.deviations.chart.outside == (0, 1)
+
+
+def test_no_drift_within_a_day_or_without_dates() -> None:
+    found = compare((old(), source(header(COMPLETE, upper=OTHER), A, C, 12, years=0.001)))
+    assert found.drift is None
+    assert found.no_drift == "the sessions are of the same day"
+    dateless = Source("x.toml", old().analysis, None)
+    assert compare((old(), dateless), ("lower",)).no_drift == "the date of a session is not known"
+
+
+def test_without_degrees_of_freedom_nothing_is_claimed_but_attention() -> None:
+    bare = Design(12, (0, 1), closing=False)
+    first = old()
+    found = compare((first, source(header(bare, upper=OTHER), A, C, 13, years=1)))
+    assert np.isnan(found.pairs[0].change.e_n).all()
+    assert found.attention
+    assert any("no accepted standard deviation" in notice for notice in found.notices)
+    table = comparison_table(found)
+    assert table["comparisons"][0]["e_n"] == [None] * 12
+    assert table["comparisons"][0]["p_value"] is None
+    known = Instrument(accepted_sd=0.05)
+    found = compare((first, source(header(bare, upper=OTHER, instrument=known), A, C, 13, years=1)))
+    assert found.parts[1].measured.freedom == np.inf
+    assert found.pairs[0].change.whole.p_value > 0.01
+    assert any("from its accepted standard deviation" in notice for notice in found.notices)
+
+
+def test_a_budget_gives_the_expanded_uncertainty() -> None:
+    first, new = old(), source(header(COMPLETE, upper=OTHER), A, C, 14, years=1)
+    budget = {"lower": np.full(12, 0.1)}
+    with_budget = Source(new.file, new.analysis, new.date, budgets=budget)  # type: ignore[arg-type]
+    found = compare((first, with_budget))
+    part = found.parts[0].measured
+    expected = found.pairs[0].change.difference / np.hypot(part.expanded, 0.1)
+    assert found.pairs[0].change.e_n == pytest.approx(expected)
+    assert comparison_table(found)["sessions"][1]["expanded_from"] == "budget"
+
+
+def test_errors_not_determined_are_refused_with_what_is_missing() -> None:
+    new = source(header(Design(12, (0,)), upper=OTHER), A, C, 15)
+    with pytest.raises(Refused, match="not determined yet") as refused:
+        compare((old(), new))
+    assert refused.value.where == "s15.toml"
+    assert refused.value.remedy
+
+
+# Which circle
+
+
+def headers(*pairs: tuple[Circle, Circle]) -> tuple[Header, ...]:
+    return tuple(header(PARTIAL, lower, upper) for lower, upper in pairs)
+
+
+FILES = ("old.toml", "new.toml", "newer.toml")
+
+
+def test_one_choice_is_followed_by_name() -> None:
+    found = headers((HT04, HT11), (HT11, HT04), (HT04, OTHER))
+    assert choose_circles(found, FILES, ("lower",)) == ("lower", "upper", "lower")
+    assert choose_circles(found[:2], FILES[:2], ("upper",)) == ("upper", "lower")
+
+
+def test_capitals_and_blanks_do_not_tell_circles_apart() -> None:
+    found = headers((HT04, HT11), (OTHER, Circle("index table", " ht-04 ", "17")))
+    assert choose_circles(found, FILES[:2]) == ("lower", "upper")
+
+
+def test_both_circles_the_same_is_ambiguous() -> None:
+    with pytest.raises(Refused, match=r"HT-04 17 \(lower\) and .*HT-11 5 \(upper\) stand in every session"):
+        choose_circles(headers((HT04, HT11), (HT11, HT04)), FILES[:2])
+
+
+def test_no_common_circle_is_refused() -> None:
+    with pytest.raises(Refused, match="no circle stands in every session"):
+        choose_circles(headers((HT04, HT11), (OTHER, Circle("polygon", "HT-04", "17"))), FILES[:2])
+
+
+def test_circles_without_names_must_be_chosen() -> None:
+    bare = headers((Circle(), Circle()), (Circle(), Circle()))
+    with pytest.raises(Refused, match="no names"):
+        choose_circles(bare, FILES[:2])
+    assert choose_circles(bare, FILES[:2], ("upper",)) == ("upper", "upper")
+    assert choose_circles(bare, FILES[:2], ("upper", "lower")) == ("upper", "lower")
+
+
+def test_twins_in_one_session_must_be_chosen() -> None:
+    with pytest.raises(Refused, match="both circles are called"):
+        choose_circles(headers((HT04, HT11), (HT04, HT04)), FILES[:2])
+
+
+def test_a_single_closure_has_a_lower_circle_only() -> None:
+    single = Design(12, (0, 0), closure="single", reading="interval")
+    bare = Header(design=single, lower=Circle(), upper=None)
+    assert choose_circles((bare, bare), FILES[:2]) == ("lower", "lower")
+    with pytest.raises(Refused, match="no upper circle"):
+        choose_circles(
+            (header(PARTIAL), Header(design=single, lower=HT04, upper=None)), FILES[:2], ("lower", "upper")
+        )
+
+
+def test_too_many_choices_and_turns_are_refused() -> None:
+    with pytest.raises(Refused, match="3 circles are chosen for 2"):
+        choose_circles(headers((HT04, HT11), (HT04, HT11)), FILES[:2], ("lower",) * 3)
+    pair = old(), source(header(PARTIAL, upper=OTHER), A, C, 16)
+    with pytest.raises(Refused, match="2 turns are given for 1"):
+        compare(pair, turns=(Turn(1), Turn(2)))
+    with pytest.raises(Refused, match="no position 12 among 12"):
+        compare(pair, turns=(Turn(12),))
+    with pytest.raises(Refused, match="one session alone"):
+        compare(pair[:1])
+
+
+def test_turns_without_common_places_are_refused() -> None:
+    fine = errors(36, 7)
+    first = source(header(COMPLETE), A, B, 17)
+    others = [
+        source(header(Design(36, (0, 1, 3)), upper=OTHER), fine, errors(36, 3), seed) for seed in (18, 19)
+    ]
+    coarse = source(header(COMPLETE, upper=OTHER), A, C, 20)
+    assert len(compare((first, *others)).angle) == 12
+    with pytest.raises(Refused, match="no positions in common"):
+        compare((others[0], first, coarse), turns=(Turn(0), Turn(1)))
+
+
+# Files
+
+
+def test_a_file_is_not_compared_with_itself(tmp_path: Path) -> None:
+    path = record(tmp_path / "a.toml", header(PARTIAL), A, B, 0.05, 1)
+    with pytest.raises(Refused, match="stands twice"):
+        compare_files([path, tmp_path / "." / "a.toml"])
+
+
+def test_files_are_left_as_they_are(tmp_path: Path) -> None:
+    first = record(tmp_path / "a.toml", header(PARTIAL), A, B, 0.05, 1)
+    second = record(tmp_path / "b.toml", header(PARTIAL, upper=OTHER), A, C, 0.05, 2, DAY - YEAR)
+    before = sorted((path.name, path.read_bytes()) for path in tmp_path.iterdir())
+    found = compare_files([first, second])
+    assert sorted((path.name, path.read_bytes()) for path in tmp_path.iterdir()) == before
+    assert found.notices == ("b.toml is of an earlier date than a.toml, with which it is compared.",)
+    assert found.parts[0].source.date == pytest.approx(
+        DAY + timedelta(seconds=15 * 40), abs=timedelta(minutes=1)
+    )

@@ -1,0 +1,94 @@
+"""`fullturn compare`: the same circle in two or more sessions."""
+
+from __future__ import annotations
+
+import argparse
+import re
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+if TYPE_CHECKING:
+    from sessions.same_circle import Which
+    from solver.turned import Turn
+    from tui.commands import Subparsers
+
+_EXAMPLES = """\
+examples:
+  fullturn compare ht04-2025.toml ht04-2026.toml
+  fullturn compare --circle lower,upper old.toml new.toml
+  fullturn compare ht04-2024.toml ht04-2025.toml ht04-2026.toml --json
+
+The oldest comes first; the others are compared with it. The circle is found by its kind, name and serial.
+Exit status 1 says that some |E_n| is beyond 1, that all positions together differ by more than chance, or
+that this could not be tested. The files are only read.
+"""
+
+
+def add_parser(subparsers: Subparsers) -> None:
+    """Add the command and its options."""
+    parser = subparsers.add_parser(
+        "compare",
+        help="has a circle changed from one session to another",
+        description="Compare the errors of the same circle in two or more sessions.",
+        epilog=_EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.set_defaults(run=run)
+    parser.add_argument("old", metavar="OLD", type=Path, help="the session to compare with")
+    parser.add_argument("new", metavar="NEW", type=Path, help="a later session")
+    parser.add_argument("more", metavar="MORE", type=Path, nargs="*", help="further sessions of the series")
+    parser.add_argument(
+        "--circle",
+        metavar="WHICH",
+        type=_circles,
+        default=(),
+        help="lower or upper, of OLD; or one for each session, as lower,upper",
+    )
+    parser.add_argument(
+        "--turned",
+        metavar="K",
+        type=_turns,
+        default=(),
+        help="position K of OLD became 0 (Kr: and the numbers rise the other way); one for each later session",
+    )
+    parser.add_argument("--json", action="store_true", help="everything, machine-readable")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Compare and print; return 1 where something needs attention."""
+    from sessions.comparison import compare_files
+
+    paths = [path.expanduser() for path in (arguments.old, arguments.new, *arguments.more)]
+    comparison = compare_files(paths, arguments.circle, arguments.turned)
+    if arguments.json:
+        import json
+
+        from sessions.comparison_result import comparison_table
+
+        sys.stdout.write(json.dumps(comparison_table(comparison), allow_nan=False, indent=1) + "\n")
+    else:
+        from tui.compare_text import compare_text
+
+        sys.stdout.write(compare_text(comparison))
+    return 1 if comparison.attention else 0
+
+
+def _circles(text: str) -> tuple[Which, ...]:
+    words = [word.strip().lower() for word in text.split(",")]
+    for word in words:
+        if word not in ("lower", "upper"):
+            raise argparse.ArgumentTypeError(f"“{word}” is not known: use lower or upper")
+    return cast("tuple[Which, ...]", tuple(words))
+
+
+def _turns(text: str) -> tuple[Turn, ...]:
+    from solver.turned import Turn
+
+    turns = []
+    for word in text.split(","):
+        found = re.fullmatch(r"\s*([0-9]{1,4})(r?)\s*", word)
+        if not found:
+            raise argparse.ArgumentTypeError(f"“{word}” is no turn: use a position, like 3, or 3r")
+        turns.append(Turn(int(found[1]), bool(found[2])))
+    return tuple(turns)
