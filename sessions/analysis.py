@@ -12,6 +12,7 @@ from sessions.missing import missing_words
 from solver.adjust import Adjustment, Circle, Values, adjust
 from solver.cells import Cells
 from solver.closure import Closure, Floats, Ints
+from solver.flags import Flag
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +61,8 @@ class Analysis:
         Closing minus first reading of each run; nan where either is missing.
     missing : tuple of str
         What the readings do not determine yet and what would.
+    flags : tuple of Flag
+        What is suspect, heaviest first.
     """
 
     header: Header
@@ -74,6 +77,7 @@ class Analysis:
     reference: Estimate
     closing_misfit: Floats
     missing: tuple[str, ...]
+    flags: tuple[Flag, ...] = ()
 
     @property
     def circles(self) -> tuple[tuple[str, CircleErrors], ...]:
@@ -86,13 +90,15 @@ class Analysis:
         return group_of(run, step, self.splits, self.header.design.run_count)
 
 
-def analyse(snapshot: Snapshot) -> Analysis:
-    """Adjust the readings of a snapshot and attach uncertainties and words.
+def analyse(snapshot: Snapshot, *, screened: bool = True) -> Analysis:
+    """Adjust the readings of a snapshot, attach uncertainties and words, and look for bad readings.
 
     Parameters
     ----------
     snapshot : Snapshot
         Frozen state of the reading matrix.
+    screened : bool, optional
+        Whether to look for bad readings; without that there are no flags.
 
     Returns
     -------
@@ -120,7 +126,19 @@ def analyse(snapshot: Snapshot) -> Analysis:
         reference=_estimate(adjustment.reference, deviation),
         closing_misfit=_closing_misfit(closure, cells, len(offset)),
         missing=missing_words(design, cells, adjustment),
+        flags=_flags(snapshot, offset, cells, group, adjustment) if screened else (),
     )
+
+
+def _flags(
+    snapshot: Snapshot, offset: Ints, cells: Cells, group: Ints, adjustment: Adjustment
+) -> tuple[Flag, ...]:
+    if not len(cells):
+        return ()
+    # Screening needs quantiles, whose import waits until there is something to judge.
+    from sessions.screening import screen_snapshot
+
+    return screen_snapshot(snapshot, offset, cells, group, adjustment).flags
 
 
 def cells_of(snapshot: Snapshot) -> Cells:

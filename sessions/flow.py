@@ -7,14 +7,19 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from sessions.bench import Bench, Instruction, Place
-from sessions.entries import Reading
+from sessions.entries import Reading, Split
 from sessions.pace import RECENT, seconds_left
 from sessions.session import Session
 from sessions.typed import read_column, read_number
+from solver.flags import Flag
 from solver.refused import Refused
 
 #: Reason of a strike made by one key right after typing.
 SLIP = "typing slip"
+
+#: How the reason begins where a suggestion was accepted, and the reason of a split.
+SUGGESTED = "retyped as suggested"
+KNOCKED = "mirror knocked"
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +108,65 @@ class Flow:
         """Restore a struck reading."""
         self.session.restore(number)
         self._look_ahead()
+
+    def accept(self, flag: Flag) -> Reading:
+        """Strike a suspected reading and take what it would have been without the slip that explains it.
+
+        Raises
+        ------
+        Refused
+            If nothing is suggested for that reading, or the record cannot be written.
+        """
+        if flag.suggestion is None or flag.suggested_typed is None:
+            raise Refused("no other value is suggested for this reading", remedy="strike it, or keep it")
+        self.session.strike(flag.entry, f"{SUGGESTED}: {flag.suggestion}")
+        reading = self.session.take(flag.run, flag.step, flag.suggested_typed)
+        self._look_ahead()
+        return reading
+
+    def keep(self, number: int, reason: str) -> None:
+        """Keep a suspected reading on purpose: it leaves the list of suspects."""
+        self.session.keep(number, reason)
+
+    def strike_run(self, run: int, reason: str) -> int:
+        """Strike every reading of a run that counts; return how many that were.
+
+        Raises
+        ------
+        Refused
+            If none counts, or the record cannot be written half-way; what was struck until then stays struck.
+        """
+        matrix = self.session.matrix
+        numbers = [
+            reading.number
+            for step in self.session.header.design.steps
+            for reading in matrix.readings(run, step)
+            if reading.counts
+        ]
+        if not numbers:
+            raise Refused(f"run {run} has no reading to strike")
+        for number in sorted(numbers):
+            self.session.strike(number, reason)
+        self._look_ahead()
+        return len(numbers)
+
+    def split(self, run: int, step: int) -> None:
+        """Give the run a constant of its own from `step` on: the mirror was knocked before it."""
+        self.session.split(run, step, KNOCKED)
+
+    def unsplit(self, run: int, step: int) -> None:
+        """Undo a split.
+
+        Raises
+        ------
+        Refused
+            If the run is not split there.
+        """
+        for entry in reversed(self.session.entries):
+            if isinstance(entry, Split) and (entry.run, entry.step) == (run, step):
+                self.session.restore(entry.number)
+                return
+        raise Refused(f"run {run} is not split at step {step}")
 
     def conditions(self, text: str) -> None:
         """Note temperature (°C), pressure (hPa) and humidity (%), typed with blanks between; "-" for unknown.

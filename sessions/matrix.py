@@ -12,9 +12,12 @@ from numpy.typing import NDArray
 
 from sessions.entries import Reading
 from sessions.header import Header
+from sessions.reading_table import ACCEPTED, KEPT, STRUCK, Columns, ReadingTable
 
 Status = Literal["accepted", "struck", "kept"]
 Place = tuple[int, int]
+
+_CODES: Mapping[Status, int] = {"struck": STRUCK, "accepted": ACCEPTED, "kept": KEPT}
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +57,8 @@ class Snapshot:
         A reading of the run that counts, the first as a rule; 0 where there is none.
     cells : mapping
         From (run, step) to the readings of the cell in the order typed.
+    columns : Columns
+        The same readings side by side, struck ones too.
     splits : tuple of (run, step)
         Where a run got a constant of its own, sorted.
     accepted, struck : int
@@ -70,6 +75,7 @@ class Snapshot:
     squares: NDArray[np.float64]
     base: NDArray[np.float64]
     cells: Mapping[Place, tuple[CellReading, ...]]
+    columns: Columns
     splits: tuple[Place, ...]
     accepted: int
     struck: int
@@ -96,6 +102,7 @@ class Matrix:
         self._places: dict[int, Place] = {}
         self._bases: dict[int, float] = {}
         self._splits: set[Place] = set()
+        self._table = ReadingTable()
         self._means: dict[Place, tuple[int, float, float]] = {}
         self.reshape(header)
 
@@ -143,6 +150,7 @@ class Matrix:
         entry = CellReading(reading.number, reading.value, "accepted", "", reading.time)
         self._cells[place] = (*self._cells.get(place, ()), entry)
         self._places[reading.number] = place
+        self._table.add(reading)
         if not self.count[reading.run].any():
             # Nothing counts yet, or what did was struck: a slip far off would cost the run its digits.
             self._bases[reading.run] = self.base[reading.run] = reading.value
@@ -162,6 +170,7 @@ class Matrix:
             replace(reading, status=status, reason=reason) if reading.number == number else reading
             for reading in cell
         )
+        self._table.mark(number, _CODES[status])
         before = self._means.get(place, (0, 0.0, 0.0))[0]
         self._recompute(place)
         change = self._means[place][0] - before
@@ -195,6 +204,7 @@ class Matrix:
             squares,
             base,
             self._cells.copy(),
+            self._table.columns(),
             self.splits,
             self.accepted,
             self.struck,

@@ -9,6 +9,7 @@ import numpy as np
 from sessions.analysis import Analysis, CircleErrors, Estimate
 from sessions.matrix import Snapshot
 from solver.closure import Floats
+from solver.flags import Flag
 
 
 def result(snapshot: Snapshot, analysis: Analysis) -> dict[str, Any]:
@@ -43,7 +44,7 @@ def result(snapshot: Snapshot, analysis: Analysis) -> dict[str, Any]:
         ),
         "missing": list(analysis.missing),
         "runs": _runs(analysis),
-        "flags": [],
+        "flags": [_flag(flag) for flag in analysis.flags],
     }
 
 
@@ -72,6 +73,22 @@ def _runs(analysis: Analysis) -> list[dict[str, Any]]:
         }
         for run in analysis.header.design.runs
     ]
+
+
+def _flag(flag: Flag) -> dict[str, Any]:
+    return {
+        "run": flag.run,
+        "step": flag.step,
+        "entry": flag.entry,
+        "test": flag.test,
+        "statistic": _number(flag.statistic),
+        "critical": _number(flag.critical),
+        "strong": bool(flag.strong),
+        "predicted": None if flag.predicted is None else _number(flag.predicted),
+        "value": _number(flag.value),
+        "suggestion": flag.suggestion,
+        "suggested_value": None if flag.suggested_value is None else _number(flag.suggested_value),
+    }
 
 
 def _list(values: Floats) -> list[float | None]:

@@ -8,6 +8,7 @@ import numpy as np
 
 from sessions.analysis import Analysis, analyse
 from sessions.matrix import Snapshot
+from sessions.reading_table import STRUCK
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,13 +53,13 @@ def if_struck(snapshot: Snapshot, before: Analysis, number: int) -> WhatIf:
     number : int
         Entry number of the reading.
     """
-    return compare(before, analyse(without(snapshot, number)))
+    return compare(before, analyse(without(snapshot, number), screened=False))
 
 
 def if_split(snapshot: Snapshot, before: Analysis, run: int, step: int) -> WhatIf:
     """Say what a constant of its own from `step` of `run` on would change."""
     splits = tuple(sorted({*snapshot.splits, (run, step)}))
-    return compare(before, analyse(replace(snapshot, splits=splits)))
+    return compare(before, analyse(replace(snapshot, splits=splits), screened=False))
 
 
 def without(snapshot: Snapshot, number: int) -> Snapshot:
@@ -82,6 +83,10 @@ def without(snapshot: Snapshot, number: int) -> Snapshot:
         mean=mean,
         squares=squares,
         cells={**snapshot.cells, place: left},
+        columns=replace(
+            snapshot.columns,
+            status=np.where(snapshot.columns.number == number, STRUCK, snapshot.columns.status),
+        ),
         accepted=snapshot.accepted - 1,
         struck=snapshot.struck + 1,
         filled=snapshot.filled - (len(relative) == 0),

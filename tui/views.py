@@ -13,7 +13,7 @@ from sessions.analysis import Analysis
 from sessions.bench import Place, angle_words
 from sessions.flow import Flow
 from sessions.header import Header
-from sessions.matrix import Matrix
+from sessions.matrix import Matrix, Snapshot
 from solver.closure import Floats
 from tui.widgets.formats import decimals_for, signed
 from tui.widgets.marks import Characters, Tone
@@ -218,7 +218,7 @@ class _Predicted:
 _OWN = 1e-9
 
 
-def reading_decimals(header: Header, matrix: Matrix) -> int:
+def reading_decimals(header: Header, matrix: Matrix | Snapshot) -> int:
     """Return the digits after the point of a reading: those of the resolution, else of the reading last typed."""
     resolution = header.instrument.resolution
     if resolution is not None:

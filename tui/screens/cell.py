@@ -37,7 +37,7 @@ class CellScreen(ModalScreen[int | None]):
         }
         .question { text-style: bold; margin-bottom: 1; }
         .keys { color: $text-muted; margin-top: 1; }
-        OptionList { height: auto; max-height: 12; background: $panel; border: none; }
+        OptionList, OptionList:focus { height: auto; max-height: 12; background: $panel; border: none; padding: 0; }
     }
     """
 

@@ -1,0 +1,104 @@
+"""What a flag says, in words, with the number behind it."""
+
+from __future__ import annotations
+
+from sessions.header import Header
+from solver.flags import Flag
+
+
+def flag_words(flag: Flag, header: Header, *, decimals: int, where: bool = True, short: bool = False) -> str:
+    """Return one line on a suspected reading: what was expected, what was typed, how far, what would explain it.
+
+    Parameters
+    ----------
+    flag : Flag
+        Of the session.
+    header : Header
+        Of the same session: numbers are said in the unit typed.
+    decimals : int
+        Digits after the point of a reading.
+    where : bool, optional
+        Whether to begin with run and step.
+    short : bool, optional
+        Whether to leave the kind of slip out where its value says enough.
+    """
+    place = f"run {flag.run} step {flag.step}: " if where else ""
+    explained = suggestion_words(flag, header, decimals=decimals)
+    if short and flag.suggested_typed is not None:
+        explained = f"fits as {_number(flag.suggested_typed, decimals)}"
+    return place + _found(flag, header, decimals) + (f"; {explained}" if explained else "")
+
+
+def suggestion_words(flag: Flag, header: Header, *, decimals: int) -> str:
+    """Return what would explain a suspected reading; "" where nothing does."""
+    meant = "" if flag.suggested_typed is None else _number(flag.suggested_typed, decimals)
+    match flag.suggestion:
+        case None:
+            return ""
+        case "sign":
+            return "fits with the sign changed"
+        case "decimal":
+            return f"fits as {meant}, the point moved"
+        case "digits":
+            return f"fits as {meant}, digits swapped"
+        case "dropped digit":
+            return f"fits as {meant}, a digit dropped"
+        case "doubled digit":
+            return f"fits as {meant}, a digit doubled"
+        case "neighbour":
+            return "fits a neighbouring setting"
+        case "jump":
+            size = "" if flag.jump is None else f" by {_number(flag.jump / _factor(header), decimals)}"
+            return f"fits a mirror knocked before step {flag.step}{size}"
+        case "run shifted":
+            return f"run {flag.run} fits with {_moved(flag)}"
+        case "circles confused":
+            return f"run {flag.run} fits with lower and upper exchanged"
+        case "polarity":
+            return f"run {flag.run} fits with the polarity reversed"
+
+
+def _found(flag: Flag, header: Header, decimals: int) -> str:
+    factor = _factor(header)
+    value = _number(flag.value / factor, decimals)
+    expected = "" if flag.predicted is None else _number(flag.predicted / factor, decimals)
+    times = f"{_times(flag.weight)}× chance"
+    match flag.test:
+        case "range":
+            return f"{value} typed, beyond the range of ±{header.instrument.range:g}"
+        case "resolution":
+            return f"{flag.value / factor:.10g} typed, not a multiple of {header.instrument.resolution:g}"
+        case "tolerance":
+            return f"{value} typed, further from its run than the tolerances allow"
+        case "repeats":
+            return (
+                f"{value} typed, {expected} by repeats: {times}" if expected else f"repeats differ: {times}"
+            )
+        case "spread":
+            return f"repeats scatter more than elsewhere: {times}"
+        case "closing":
+            return f"closing misfit: {times}"
+        case "residual":
+            return f"{expected} expected, {value} typed: {times}"
+
+
+def _factor(header: Header) -> float:
+    return header.instrument.arcsec_per_unit
+
+
+def _number(value: float, decimals: int) -> str:
+    return f"{value:+.{decimals}f}".replace("-", "−")
+
+
+def _times(weight: float) -> str:
+    return f"{weight:.0f}" if weight >= 9.5 else f"{weight:.1f}"
+
+
+def _moved(flag: Flag) -> str:
+    lower, upper = flag.moved or (0, 0)
+    parts = [
+        f"the {name} {abs(by)} position{'s' if abs(by) > 1 else ''} {'on' if by > 0 else 'back'}"
+        for name, by in (("lower", lower), ("upper", upper))
+        if by
+    ]
+    return " and ".join(parts) if parts else "other positions set"

@@ -1,0 +1,371 @@
+"""The bench on the screen: what is typed goes into the record, what it says is shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Container, Horizontal, Vertical
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from sessions.analysis import Analysis
+from sessions.flags import flag_words
+from sessions.flow import Flow, Took
+from sessions.matrix import Snapshot
+from sessions.pace import duration_words
+from sessions.session import Session
+from solver.flags import Flag
+from solver.refused import Refused
+from tui.panes import plot_view, progress, reading_words, results_view, unit_sign
+from tui.solving import Solved, Solving
+from tui.suspicion import Suspicion, cell_words
+from tui.typing import TypedLine
+from tui.views import MatrixView, Sight, View, reading_decimals
+from tui.widgets.bench import EntryLine, MessageLine, Prompt, Said
+from tui.widgets.digits import Digits
+from tui.widgets.formats import fit
+from tui.widgets.marks import Characters, Tone, characters
+from tui.widgets.matrix import Matrix
+from tui.widgets.plot import ErrorPlot
+from tui.widgets.results import Results
+
+#: Panes that a narrow screen shows one at a time.
+PANES = ("matrix", "results", "plot")
+
+
+class BenchScreen(Screen[None]):
+    """One session at the bench: layout, typing and showing; what the other keys do stands in `ReadingScreen`.
+
+    Parameters
+    ----------
+    session : Session
+        Open; the screen closes it when it leaves.
+    """
+
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012
+    DEFAULT_CSS = """
+    BenchScreen {
+        #title { height: 1; padding: 0 1; background: $panel; }
+        #desk { height: 1fr; }
+        #bench { background: $surface; }
+        #set { height: 6; }
+        #left { width: 1fr; height: 6; }
+        Digits { width: 1fr; height: 6; }
+        EntryLine { background: $panel; }
+        &.-narrow, &.-low {
+            #desk { layout: vertical; }
+            #bench { height: 7; dock: bottom; }
+            #matrix, #results, #plot { display: none; height: 1fr; }
+            &.-pane-matrix #matrix { display: block; }
+            &.-pane-results #results { display: block; }
+            &.-pane-plot #plot { display: block; }
+        }
+        &.-wide.-high {
+            #desk {
+                layout: grid; grid-size: 2 2; grid-columns: 1fr 1fr; grid-rows: 1fr 14; grid-gutter: 0 2;
+            }
+            #bench { height: 14; padding: 1 0; }
+            #matrix, #results, #plot { display: block; }
+        }
+    }
+    """
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self.title = "Reading"
+        self.session = session
+        self.flow = Flow(session)
+        self.line = TypedLine()
+        self.bell_on = True
+        self.view = View.READINGS
+        self.source: MatrixView | None = None
+        self.pane = PANES[0]
+        self.analysis: Analysis | None = None
+        self.suspicion = Suspicion()
+        self._said: set[tuple[int, str]] = set()
+        self.solving = Solving(self, self._newest)
+
+    # Layout
+
+    def compose(self) -> ComposeResult:
+        """Lay out matrix, results, bench and plot; the style sheet says which stand side by side."""
+        plain = self._ascii
+        yield Static(id="title", markup=False)
+        with Container(id="desk"):
+            yield Matrix(typing=self.typed_key, pasting=self.pasted, ascii_only=plain, id="matrix")
+            yield Results(ascii_only=plain, id="results")
+            with Vertical(id="bench"):
+                with Horizontal(id="set"):
+                    with Vertical(id="left"):
+                        yield Prompt()
+                        yield EntryLine(self.typed_key, self.pasted, id="entry")
+                    yield Digits(ascii_only=plain)
+                yield MessageLine(id="message")
+            yield ErrorPlot(ascii_only=plain, id="plot")
+        yield Footer(compact=True, show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show the session as it stands and solve it."""
+        self.set_class(True, f"-pane-{self.pane}")
+        self._show_all()
+        self._greet()
+        self.query_one(EntryLine).focus()
+        self.solving.request()
+
+    def on_resize(self) -> None:
+        """Fit the title to the width."""
+        self._show_title()
+
+    def on_unmount(self) -> None:
+        """Give the session back, so that another program may write to it."""
+        self.session.close()
+
+    # Typing: every key comes here first, in order
+
+    def typed_key(self, key: str, character: str | None) -> bool:
+        """Handle a key of the entry line; return whether it was one."""
+        if key == "enter":
+            self._enter()
+        elif (
+            (key == "backspace" and self.line.rub_out())
+            or (key == "escape" and self.line.clear())
+            or self.line.type(character)
+        ):
+            self._show_entry()
+        else:
+            return self._steer(key)
+        return True
+
+    def _steer(self, key: str) -> bool:
+        """Hand a cursor key to the pane that shows; return whether it was one."""
+        results = self.query_one(Results)
+        if results.display and not self.query_one(Matrix).display:
+            return results.steer(key)
+        return self.query_one(Matrix).steer(key)
+
+    def pasted(self, text: str) -> None:
+        """Take a pasted column."""
+        if self.line.text:
+            self._say(
+                f"“{self.line.text}” is still in the line: press Enter or Escape, then paste.", Said.REFUSED
+            )
+            return
+        if not self._attempt(lambda: self._took(self.flow.paste(text))):
+            # The disk may have filled half-way: what was taken until then is shown.
+            self._show_matrix()
+            self._show_place()
+            self.solving.request()
+
+    def _enter(self) -> None:
+        if not self.line.text:
+            self.go_on()
+            return
+        self._attempt(lambda: self._took(self.flow.enter(self.line.text)))
+
+    def _took(self, took: Took) -> None:
+        """Show what was taken, all in one repaint."""
+        self.line.clear()
+        with self.app.batch_update():
+            for reading in took.readings:
+                self.query_one(Matrix).refresh_cell(reading.run, reading.step)
+            self._show_place()
+            self._say_taken(took)
+        self.solving.request()
+
+    def _attempt(self, act: Callable[[], object]) -> bool:
+        """Do something that may be refused; a refusal goes to the message line, and what was typed stays."""
+        try:
+            act()
+        except Refused as refusal:
+            self._say(str(refusal), Said.REFUSED)
+            self.app.bell()
+            return False
+        return True
+
+    # Showing
+
+    @property
+    def _signs(self) -> Characters:
+        return characters(self._ascii)
+
+    @property
+    def _ascii(self) -> bool:
+        return bool(getattr(self.app, "ascii_only", False))
+
+    def _newest(self) -> tuple[Snapshot, int]:
+        return self.session.matrix.snapshot(), len(self.session.entries)
+
+    def _say(self, text: str, kind: Said = Said.PLAIN) -> None:
+        self.query_one(MessageLine).say(text, kind)
+
+    def _greet(self) -> None:
+        """Say how the session was found."""
+        if self.session.read_only:
+            self._say(f"Read-only: {self.session.read_only}.", Said.REFUSED)
+        elif self.session.notices:
+            self._say(" ".join(self.session.notices), Said.SUSPECT)
+        elif self.session.matrix.last is not None:
+            done, planned = progress(self.flow)
+            self._say(f"Resumed where it was left: {done} of {planned} readings are taken.")
+        else:
+            self._say("Every reading is on the disk as soon as it shows in the matrix.")
+
+    def _show_all(self) -> None:
+        """Show everything from the session and its newest analysis, in one repaint."""
+        with self.app.batch_update():
+            self._show_matrix()
+            self._show_place()
+            self._show_analysis()
+
+    def _show_matrix(self) -> None:
+        sight = Sight(self.flow, self.analysis, self._signs, self._tones())
+        matrix, before = self.query_one(Matrix), self.source.shape if self.source is not None else None
+        if self.source is None or before is None or before[0] is not self.view:
+            self.source = MatrixView(self.view, sight)
+        else:
+            self.source.see(sight)
+        if self.source.shape == before:
+            # A person who scrolled away is not pulled back to the cursor.
+            matrix.refresh_all()
+        else:
+            matrix.show(self.source)
+
+    def _show_place(self) -> None:
+        """Show where the bench is: cursor, prompt, entry line, last reading, progress."""
+        place = self.flow.place
+        self.query_one(Matrix).move_to(place.run, place.step)
+        self.query_one(Prompt).instruct(self.flow.instruction())
+        self._show_entry()
+        self._show_digits()
+        self._show_title()
+
+    def _show_entry(self) -> None:
+        unit = unit_sign(self.session.header, self._signs)
+        hint = (
+            "no readings can be taken: read-only" if self.session.read_only else f" type the reading, {unit}"
+        )
+        if self.flow.next is None and not self.line.text:
+            hint = " all planned readings are taken"
+        self.query_one(EntryLine).show(self.line.text, unit, hint, self._signs)
+
+    def _show_digits(self) -> None:
+        last = self.session.matrix.last
+        digits = self.query_one(Digits)
+        if last is None:
+            digits.show("")
+            return
+        shown = reading_words(last.value, self.session.header, self.flow, self._signs)
+        reading = self.session.matrix.reading(last.number)
+        tone = self._tones().get((last.run, last.step), Tone.PLAIN)
+        if reading is not None and not reading.counts:
+            tone = Tone.STRUCK
+        digits.show(shown, f"last reading: run {last.run}, step {last.step}", tone)
+
+    def _show_title(self) -> None:
+        """Show how far the session is, what is suspect and what is shown; the title takes the room that is left."""
+        done, planned = progress(self.flow)
+        seconds = self.flow.seconds_left()
+        parts = [f"{done} of {planned}"]
+        if seconds is not None and done < planned:
+            parts[0] += f", {duration_words(seconds)} left"
+        count = len(self.suspicion.flags)
+        if count:
+            parts.append(f"{self._signs.mark(Tone.SUSPECT)} {count} suspect{'s' if count > 1 else ''}")
+        if self.session.read_only:
+            parts.append("read-only")
+        elif not (self.has_class("-wide") and self.has_class("-high")):
+            parts.append(self.pane if self.pane != PANES[0] else self.view.value)
+        elif self.view is not View.READINGS:
+            parts.append(self.view.value)
+        right = "   ".join(parts)
+        title = self.session.header.title or self.session.path.name
+        room = max(self.size.width - 2 - len(right) - 3, 0)
+        line = Text(no_wrap=True, overflow="ellipsis")
+        line.append(fit(title, room, self._signs).ljust(room), "bold")
+        line.append(f"   {right}")
+        self.query_one("#title", Static).update(line, layout=False)
+
+    def _show_analysis(self) -> None:
+        self.query_one(Results).show(results_view(self.flow, self.analysis))
+        self.query_one(ErrorPlot).show(plot_view(self.session.header, self.analysis))
+
+    def _tones(self) -> Mapping[tuple[int, int], Tone]:
+        return self.suspicion.tones
+
+    def _say_taken(self, took: Took) -> None:
+        last = took.readings[-1]
+        shown = reading_words(last.value, self.session.header, self.flow, self._signs)
+        where = f"run {last.run}, step {last.step}"
+        count = len(took.readings)
+        self._say(
+            f"{shown} taken: {where}." if count == 1 else f"{count} readings taken, the last at {where}."
+        )
+
+    @on(Solved)
+    def _show_solved(self, solved: Solved) -> None:
+        """Show an adjustment unless readings came in since: then a newer one is under way."""
+        self.solving.done()
+        if solved.version == len(self.session.entries):
+            self.analysis = solved.analysis
+            self.suspicion = Suspicion.of(solved.analysis, self.session.matrix)
+            with self.app.batch_update():
+                self._show_matrix()
+                self._show_analysis()
+                self._show_digits()
+                self._show_title()
+                self._say_suspects()
+            self.refresh_bindings()
+
+    def _say_suspects(self) -> None:
+        """Say what became suspect for the first time, the reading typed last before others, and ring."""
+        last = self.session.matrix.last
+        flag = self.suspicion.to_say(self._said, last)
+        self._said.update(self.suspicion.keys)
+        if flag is None:
+            return
+        own = last is not None and flag.entry == last.number
+        self._say(self.words(flag, where=not own, short=not own), Said.SUSPECT)
+        if self.bell_on:
+            self.app.bell()
+
+    def words(self, flag: Flag, *, where: bool = True, short: bool = False) -> str:
+        """Return a flag in words, in the unit typed."""
+        header = self.session.header
+        decimals = reading_decimals(header, self.session.matrix)
+        return flag_words(flag, header, decimals=decimals, where=where, short=short)
+
+    def go_on(self) -> None:
+        """Go to the cell that the bench does next."""
+        if self.flow.next is None:
+            self._say("All planned readings are taken. A repeat can still go into any cell.")
+            return
+        self.flow.move(self.flow.next.run, self.flow.next.step)
+        self._show_place()
+
+    def changed(self, said: str) -> None:
+        """Show a change of the record and solve again."""
+        self._show_all()
+        self._say(said)
+        self.solving.request()
+
+    @on(Matrix.Moved)
+    def _follow(self, moved: Matrix.Moved) -> None:
+        self.flow.move(moved.run, moved.step)
+        self.query_one(EntryLine).focus()
+        with self.app.batch_update():
+            self._show_place()
+            self._say_here()
+        self.refresh_bindings()
+
+    def _say_here(self) -> None:
+        """Say what is the matter with the cell under the cursor, if anything is."""
+        flag = self.suspicion.at(self.flow.place.run, self.flow.place.step)
+        readings = self.session.matrix.readings(self.flow.place.run, self.flow.place.step)
+        if flag is not None:
+            self._say(self.words(flag), Said.SUSPECT)
+        elif readings:
+            self._say(cell_words(readings, reading_decimals(self.session.header, self.session.matrix)))

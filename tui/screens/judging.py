@@ -1,0 +1,216 @@
+"""The bench that judges: what the keys do about suspects."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+
+from sessions.analysis import Analysis
+from sessions.bench import Place
+from sessions.what_if import WhatIf, if_split, if_struck
+from solver.flags import Flag
+from tui.screens.ask import AskText, Confirm
+from tui.screens.bench import BenchScreen
+from tui.screens.suspects import Chosen, SuspectsScreen, preview_words
+from tui.widgets.bench import Said
+
+#: Reasons offered when a reading is struck or kept.
+REASONS = (
+    "typing slip",
+    "mirror knocked",
+    "wrong position set",
+    "not seated",
+    "door opened",
+    "vibration",
+    "instrument not settled",
+)
+KEPT = ("checked, the reading stands", "read again, the same")
+
+#: Explanations that concern a whole run: no single value can be put right.
+OF_A_RUN = frozenset({"run shifted", "circles confused", "polarity"})
+
+
+class JudgingScreen(BenchScreen):
+    """The bench with its suspects: see them, accept what explains them, strike, keep, split."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("x", "suspects", "Suspects", tooltip="all that looks wrong, heaviest first"),
+        Binding("a", "accept", "Accept", tooltip="strike the suspect and take the value suggested"),
+        Binding("k", "keep", "Keep", tooltip="keep the suspect on purpose, with a reason", show=False),
+        Binding("j", "next_suspect", "Next suspect", tooltip="jump to the next one", show=False),
+        Binding(
+            "m", "split", "Mirror knocked", tooltip="split the run at this cell, or undo that", show=False
+        ),
+        Binding("S", "strike_run", "Strike run", tooltip="strike every reading of this run", show=False),
+        Binding("b", "bell", "Bell", tooltip="ring when something looks wrong, or not", show=False),
+    ]
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
+        """Offer what can be done only while it can."""
+        if action == "suspects":
+            return bool(self.suspicion.flags)
+        if action == "accept":
+            flag = self._flag_here()
+            return flag is not None and flag.suggested_typed is not None
+        return True
+
+    # What the keys do
+
+    def action_suspects(self) -> None:
+        """List the suspects."""
+        analysis = self.analysis
+        if analysis is None or not self.suspicion.flags:
+            self._say("Nothing is suspect.")
+            return
+        snapshot = self.session.matrix.snapshot()
+
+        def preview(flag: Flag) -> WhatIf:
+            if flag.suggestion == "jump":
+                return if_split(snapshot, analysis, flag.run, flag.step)
+            return if_struck(snapshot, analysis, flag.entry)
+
+        self.app.push_screen(
+            SuspectsScreen(self.suspicion.flags, self.words, preview, self._signs), self._chosen
+        )
+
+    def action_next_suspect(self) -> None:
+        """Jump to the next suspect."""
+        flag = self.suspicion.after(self.flow.place.run, self.flow.place.step)
+        if flag is None:
+            self._say("Nothing is suspect.")
+            return
+        self._go_to(flag)
+
+    def action_accept(self) -> None:
+        """Accept what is suggested for the suspect here."""
+        flag = self._flag_here()
+        if flag is None:
+            self._say("Nothing is suspect here; x lists the suspects.", Said.REFUSED)
+            return
+        self._accept(flag)
+
+    def action_keep(self) -> None:
+        """Keep the suspect here."""
+        flag = self._flag_here()
+        if flag is None:
+            self._say("Nothing is suspect here; x lists the suspects.", Said.REFUSED)
+            return
+        self._ask_keep(flag)
+
+    def action_split(self) -> None:
+        """Split the run at this cell, or undo the split that is there."""
+        place = self.flow.place
+        if (place.run, place.step) in self.session.matrix.splits:
+            if self._attempt(lambda: self.flow.unsplit(place.run, place.step)):
+                self.changed(f"Run {place.run} has one constant again.")
+            return
+        flag = self._flag_here()
+        at = Place(flag.run, flag.step) if flag is not None and flag.suggestion == "jump" else place
+        self._ask_split(at)
+
+    def action_strike_run(self) -> None:
+        """Strike every reading of the run, after a question."""
+        run = self.flow.place.run
+        self.app.push_screen(
+            AskText(f"Why is the whole of run {run} struck?", suggestions=REASONS, note=", ".join(REASONS)),
+            lambda reason: self._strike_run(run, reason),
+        )
+
+    def action_bell(self) -> None:
+        """Switch the bell on or off."""
+        self.bell_on = not self.bell_on
+        self._say("The bell is on." if self.bell_on else "The bell is off: watch the marks.")
+
+    # What follows
+
+    def _flag_here(self) -> Flag | None:
+        """Return the flag of the cell under the cursor, else that of the reading typed last."""
+        flag = self.suspicion.at(self.flow.place.run, self.flow.place.step)
+        last = self.session.matrix.last
+        return flag if flag is not None or last is None else self.suspicion.of_entry(last.number)
+
+    def _go_to(self, flag: Flag) -> None:
+        self.flow.move(flag.run, flag.step)
+        self._show_place()
+        self._say(self.words(flag), Said.SUSPECT)
+        self.refresh_bindings()
+
+    def _chosen(self, chosen: Chosen | None) -> None:
+        if chosen is None:
+            return
+        flag = chosen.flag
+        self._go_to(flag)
+        match chosen.choice:
+            case "accept":
+                self._accept(flag)
+            case "keep":
+                self._ask_keep(flag)
+            case "strike":
+                self.ask_strike(flag.entry)
+            case "split":
+                self._ask_split(Place(flag.run, flag.step))
+
+    def _accept(self, flag: Flag) -> None:
+        if flag.suggestion in OF_A_RUN:
+            self._say(
+                f"No single value puts run {flag.run} right: strike the run (S) and take it again.",
+                Said.REFUSED,
+            )
+            return
+        if self._attempt(lambda: self.flow.accept(flag)):
+            self.changed(f"Reading {flag.entry} is struck and taken as suggested.")
+
+    def _ask_keep(self, flag: Flag) -> None:
+        self.app.push_screen(
+            AskText(f"Why is reading {flag.entry} kept?", suggestions=KEPT, initial=KEPT[0]),
+            lambda reason: self._keep(flag, reason),
+        )
+
+    def _keep(self, flag: Flag, reason: str | None) -> None:
+        if reason is not None and self._attempt(lambda: self.flow.keep(flag.entry, reason)):
+            self.changed(f"Reading {flag.entry} is kept: {reason}.")
+
+    def ask_strike(self, number: int) -> None:
+        """Ask why a reading is struck, and strike it."""
+        reading = self.session.matrix.reading(number)
+        value = "" if reading is None else f" ({reading.value!r})"
+        self.app.push_screen(
+            AskText(f"Why is reading {number}{value} struck?", suggestions=REASONS, note=", ".join(REASONS)),
+            lambda reason: self._strike(number, reason),
+        )
+
+    def _strike(self, number: int, reason: str | None) -> None:
+        if reason is not None and self._attempt(lambda: self.flow.strike(number, reason)):
+            self.changed(f"Reading {number} is struck: {reason}.")
+
+    def _strike_run(self, run: int, reason: str | None) -> None:
+        if reason is None:
+            return
+        if self._attempt(lambda: self.flow.strike_run(run, reason)):
+            self.changed(f"Every reading of run {run} is struck: {reason}.")
+        else:
+            self._show_all()
+
+    def _ask_split(self, place: Place) -> None:
+        analysis = self.analysis
+        if analysis is None:
+            return
+        what_if = self._what_if_split(analysis, place)
+        done = f"run {place.run} had a constant of its own from step {place.step} on"
+        self.app.push_screen(
+            Confirm(
+                f"Was the mirror knocked before step {place.step} of run {place.run}?",
+                yes="Yes, split the run",
+                no="No",
+                note=preview_words(what_if, done, self._signs),
+            ),
+            lambda yes: self._split(place, bool(yes)),
+        )
+
+    def _what_if_split(self, analysis: Analysis, place: Place) -> WhatIf:
+        return if_split(self.session.matrix.snapshot(), analysis, place.run, place.step)
+
+    def _split(self, place: Place, yes: bool) -> None:
+        if yes and self._attempt(lambda: self.flow.split(place.run, place.step)):
+            self.changed(f"Run {place.run} is split before step {place.step}; m on that cell undoes it.")

@@ -1,0 +1,175 @@
+"""The suspects: every flag that stands, heaviest first, and what striking the reading would change."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.message import Message
+from textual.screen import ModalScreen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from sessions.what_if import WhatIf
+from solver.flags import Flag
+from tui.widgets.formats import decimals_for, plain, signed
+from tui.widgets.marks import Characters, Tone
+
+Choice = Literal["go", "accept", "keep", "strike", "split", "strike run"]
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What is to be done, and about which flag."""
+
+    choice: Choice
+    flag: Flag
+
+
+@dataclass
+class Previewed(Message):
+    """What striking, or splitting, would change for a flag."""
+
+    flag: Flag
+    what_if: WhatIf
+
+
+class SuspectsScreen(ModalScreen[Chosen | None]):
+    """Choose a suspect and what to do about it.
+
+    Parameters
+    ----------
+    flags : tuple of Flag
+        At least one, heaviest first.
+    words : callable
+        A flag in words.
+    preview : callable
+        Works out, off the screen's thread, what doing the obvious about a flag would change.
+    signs : Characters
+        The set of characters.
+    """
+
+    TITLE = "Suspects"
+    HELP = """Readings that do not fit, the heaviest first, each against what chance allows. Nothing is done by itself:
+    accept the value that a slip would explain, strike the reading, or keep it with a reason."""
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("a", "choose('accept')", "Accept", tooltip="strike the reading and take the value suggested"),
+        Binding("s", "choose('strike')", "Strike"),
+        Binding("k", "choose('keep')", "Keep", tooltip="it leaves the list, marked as kept"),
+        Binding("m", "choose('split')", "Split run", tooltip="the mirror was knocked: a constant of its own"),
+        Binding("escape,x", "leave", "Leave"),
+    ]
+    DEFAULT_CSS = """
+    SuspectsScreen {
+        align: center middle;
+        .card {
+            width: 100; max-width: 100%; height: auto; max-height: 100%; padding: 1 2;
+            background: $surface; border-left: wide $primary;
+        }
+        .heading { text-style: bold; margin-bottom: 1; }
+        .preview { height: 2; margin-top: 1; }
+        .keys { color: $text-muted; margin-top: 1; }
+        OptionList, OptionList:focus { height: auto; max-height: 12; background: $panel; border: none; padding: 0; }
+    }
+    """
+
+    def __init__(
+        self,
+        flags: tuple[Flag, ...],
+        words: Callable[[Flag], str],
+        preview: Callable[[Flag], WhatIf],
+        signs: Characters,
+    ) -> None:
+        super().__init__()
+        self._flags = flags
+        self._words = words
+        self._preview = preview
+        self._signs = signs
+
+    def compose(self) -> ComposeResult:
+        """Lay out a line for each flag and the preview of the marked one."""
+        with Vertical(classes="card"):
+            yield Static("Suspects, the heaviest first", classes="heading", markup=False)
+            yield OptionList(*[Option(self._line(flag)) for flag in self._flags])
+            yield Static("", classes="preview", markup=False)
+            yield Static(
+                "Enter goes there · a accept the value suggested · s strike · k keep · m split the run · Esc leave",
+                classes="keys",
+                markup=False,
+            )
+
+    def _line(self, flag: Flag) -> Text:
+        mark = self._signs.mark(Tone.STRONG_SUSPECT if flag.strong else Tone.SUSPECT)
+        return Text(f"{mark} {self._words(flag)}")
+
+    @on(OptionList.OptionHighlighted)
+    def _try(self, event: OptionList.OptionHighlighted) -> None:
+        flag = self._flags[event.option_index]
+        self.query_one(".preview", Static).update("…")
+        self.run_worker(
+            lambda: self.post_message(Previewed(flag, self._preview(flag))),
+            thread=True,
+            exclusive=True,
+            group="preview",
+        )
+
+    @on(Previewed)
+    def _show(self, previewed: Previewed) -> None:
+        if self._marked() is previewed.flag:
+            done = (
+                "the run were split there"
+                if previewed.flag.suggestion == "jump"
+                else "the reading were struck"
+            )
+            words = preview_words(previewed.what_if, done, self._signs)
+            self.query_one(".preview", Static).update(words)
+
+    @on(OptionList.OptionSelected)
+    def _go(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.dismiss(Chosen("go", self._flags[event.option_index]))
+
+    def action_choose(self, choice: Choice) -> None:
+        """Do something about the marked suspect."""
+        flag = self._marked()
+        if flag is not None:
+            self.dismiss(Chosen(choice, flag))
+
+    def action_leave(self) -> None:
+        """Do nothing."""
+        self.dismiss(None)
+
+    def _marked(self) -> Flag | None:
+        index = self.query_one(OptionList).highlighted
+        return None if index is None else self._flags[index]
+
+
+def preview_words(what_if: WhatIf, done: str, signs: Characters) -> str:
+    """Say what would change: the standard deviation, and the result that moves most."""
+    before = _deviation(what_if.deviation_before, signs)
+    after = _deviation(what_if.deviation_after, signs)
+    words = f"If {done}: residual s {before} → {after}, {what_if.freedom_after} degrees of freedom."
+    if what_if.lost:
+        words += f"\n{what_if.lost} position errors would no longer be determined."
+    elif math.isfinite(what_if.change):
+        change = signed(what_if.change, _decimals(what_if), signs)
+        words += f"\nLargest change: {what_if.circle} position {what_if.position} by {change}{signs.arcsec}."
+    return words if signs.minus != "-" else words.replace("→", "->")
+
+
+def _deviation(value: float, signs: Characters) -> str:
+    if math.isnan(value):
+        return "not determined"
+    return f"{plain(value, decimals_for(value) if value > 0 else 3, signs)}{signs.arcsec}"
+
+
+def _decimals(what_if: WhatIf) -> int:
+    deviation = what_if.deviation_before
+    return decimals_for(deviation) if math.isfinite(deviation) and deviation > 0 else 3

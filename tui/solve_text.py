@@ -1,0 +1,125 @@
+"""The results of a session as text for a terminal of 80 columns."""
+
+from __future__ import annotations
+
+import math
+from itertools import zip_longest
+
+from sessions.analysis import Analysis, Estimate
+from sessions.bench import angle_words
+from sessions.flags import flag_words
+from sessions.matrix import Snapshot
+from tui.views import reading_decimals
+from tui.widgets.formats import decimals_for, plain, with_uncertainty, wrapped
+from tui.widgets.marks import UNICODE as SIGNS
+from tui.widgets.marks import Tone
+
+_WIDTH = 80
+
+
+def solve_text(snapshot: Snapshot, analysis: Analysis) -> str:
+    """Return the results in lines: how good, the errors of the circles, the runs, what is suspect, what is missing."""
+    parts = [_heading(snapshot, analysis), _quality(analysis), _errors(analysis), _runs(analysis)]
+    if analysis.flags:
+        parts.append(["suspect, the heaviest first", *_flags(analysis, snapshot)])
+    if analysis.missing:
+        parts.append([line for words in analysis.missing for line in wrapped(words, _WIDTH)])
+    return "\n\n".join("\n".join(part) for part in parts if part) + "\n"
+
+
+def _heading(snapshot: Snapshot, analysis: Analysis) -> list[str]:
+    design = analysis.header.design
+    readings = f"{snapshot.accepted} readings in {len(analysis.cells)} of {design.planned_cells} cells"
+    return [analysis.header.title or "(no title)", readings + f", {snapshot.struck} struck"]
+
+
+def _quality(analysis: Analysis) -> list[str]:
+    adjustment = analysis.adjustment
+    within, within_freedom = analysis.cells.repeatability
+    lines = [
+        _deviation(
+            "residual standard deviation", adjustment.standard_deviation, adjustment.degrees_of_freedom
+        ),
+        _deviation("repeatability", within, within_freedom),
+    ]
+    if analysis.deviation_accepted:
+        lines.append(
+            "uncertainties are from the accepted standard deviation, as there is no degree of freedom"
+        )
+    return lines
+
+
+def _deviation(name: str, value: float, freedom: int) -> str:
+    if math.isnan(value):
+        return f"{name:<28} not determined yet"
+    decimals = decimals_for(value) if value > 0 else 3
+    word = "degree" if freedom == 1 else "degrees"
+    return f"{name:<28} {plain(value, decimals, SIGNS)}{SIGNS.arcsec}, {freedom} {word} of freedom"
+
+
+def _errors(analysis: Analysis) -> list[str]:
+    """Return a table of position errors and, by the position at which the interval ends, interval errors."""
+    names = ["circle"] if analysis.upper is None else ["lower", "upper"]
+    lines = wrapped(
+        "errors in arc seconds ± standard uncertainty: position about the mean of the circle, and interval that "
+        "ends at the position",
+        _WIDTH,
+    )
+    heading = f"{'pos':>3} {'angle':>9}"
+    columns = []
+    for name, (_, errors) in zip(names, analysis.circles, strict=True):
+        heading += f"{name:>8} {'':<7}{'interval':>8} {'':<7}"
+        columns += [_pairs(errors.position), _rolled(_pairs(errors.interval))]
+    lines.append(heading.rstrip())
+    n = analysis.header.design.positions
+    for position, row in enumerate(zip_longest(*columns)):
+        cells = "".join(f"{value:>8} ±{uncertainty:<6}" for value, uncertainty in row)
+        lines.append(f"{position:>3} {angle_words(position, n):>9}{cells}".rstrip())
+    if analysis.upper is None:
+        value, uncertainty = _pairs(analysis.reference)[0]
+        lines += ["", f"error of the fixed angle: {value} ± {uncertainty}{SIGNS.arcsec}"]
+    return lines
+
+
+def _pairs(estimate: Estimate) -> list[tuple[str, str]]:
+    return [
+        with_uncertainty(float(value), float(uncertainty), SIGNS)
+        for value, uncertainty in zip(estimate.value, estimate.uncertainty, strict=True)
+    ]
+
+
+def _rolled(pairs: list[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Return interval errors by the position at which the interval ends."""
+    return [pairs[-1], *pairs[:-1]]
+
+
+def _runs(analysis: Analysis) -> list[str]:
+    adjustment, design = analysis.adjustment, analysis.header.design
+    if design.reading != "position":
+        return []
+    decimals = decimals_for(analysis.deviation) if analysis.deviation > 0 else 3
+    lines = [
+        f"{'run':>3} {'offset':>7} {'direction':>10} {'constant':>13} {'drift a step':>13} {'closing misfit':>15}"
+    ]
+    for run in design.runs:
+        constant = plain(float(adjustment.constant.value[run.number]), decimals, SIGNS)
+        drift = (
+            ""
+            if design.drift == "none"
+            else plain(float(adjustment.drift.value[run.number]), decimals + 1, SIGNS)
+        )
+        misfit = plain(float(analysis.closing_misfit[run.number]), decimals, SIGNS)
+        lines.append(
+            f"{run.number:>3} {run.offset:>7} {run.direction:>10} {constant:>13} {drift:>13} {misfit:>15}".rstrip()
+        )
+    return lines
+
+
+def _flags(analysis: Analysis, snapshot: Snapshot) -> list[str]:
+    decimals = reading_decimals(analysis.header, snapshot)
+    lines = []
+    for flag in analysis.flags:
+        first, *rest = wrapped(flag_words(flag, analysis.header, decimals=decimals), _WIDTH - 4)
+        lines += [f"  {SIGNS.mark(Tone.STRONG_SUSPECT if flag.strong else Tone.SUSPECT)} {first}"]
+        lines += [f"    {line}" for line in rest]
+    return lines

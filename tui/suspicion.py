@@ -1,0 +1,71 @@
+"""What is suspect just now, as the reading screen needs it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from sessions.analysis import Analysis
+from sessions.entries import Reading
+from sessions.matrix import CellReading, Matrix
+from solver.flags import Flag
+from tui.widgets.marks import Tone
+
+
+@dataclass(frozen=True, slots=True)
+class Suspicion:
+    """The flags of an analysis, heaviest first, and the tones that they give to cells."""
+
+    flags: tuple[Flag, ...] = ()
+    tones: Mapping[tuple[int, int], Tone] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, analysis: Analysis, matrix: Matrix) -> Suspicion:
+        """Draw the suspicion from an analysis; a reading struck since is no longer suspect."""
+        flags = tuple(flag for flag in analysis.flags if _counts(matrix, flag.entry))
+        tones: dict[tuple[int, int], Tone] = {}
+        for flag in reversed(flags):
+            tone = Tone.STRONG_SUSPECT if flag.strong else Tone.SUSPECT
+            if tones.get((flag.run, flag.step)) is not Tone.STRONG_SUSPECT:
+                tones[flag.run, flag.step] = tone
+        return cls(flags, tones)
+
+    def at(self, run: int, step: int) -> Flag | None:
+        """Return the heaviest flag of a cell."""
+        return next((flag for flag in self.flags if (flag.run, flag.step) == (run, step)), None)
+
+    def of_entry(self, number: int) -> Flag | None:
+        """Return the heaviest flag of a reading."""
+        return next((flag for flag in self.flags if flag.entry == number), None)
+
+    @property
+    def keys(self) -> set[tuple[int, str]]:
+        """By what flags are told apart: entry and test."""
+        return {(flag.entry, flag.test) for flag in self.flags}
+
+    def to_say(self, said: set[tuple[int, str]], last: Reading | None) -> Flag | None:
+        """Return the flag to say of those not said before: of the reading typed last, else the heaviest."""
+        fresh = [flag for flag in self.flags if (flag.entry, flag.test) not in said]
+        own = (flag for flag in fresh if last is not None and flag.entry == last.number)
+        return next(own, fresh[0] if fresh else None)
+
+    def after(self, run: int, step: int) -> Flag | None:
+        """Return the next flag in the order of weight after that of a cell, round to the heaviest."""
+        here = self.at(run, step)
+        if here is None or here is self.flags[-1]:
+            return self.flags[0] if self.flags else None
+        return self.flags[self.flags.index(here) + 1]
+
+
+def cell_words(readings: tuple[CellReading, ...], decimals: int) -> str:
+    """Say what stands in a cell: every reading, and of a struck or kept one the reason."""
+    words = []
+    for reading in readings:
+        text = f"{reading.value:+.{decimals}f}".replace("-", "−")
+        words.append(text if not reading.reason else f"{text} {reading.status} ({reading.reason})")
+    return "Here: " + ", ".join(words) + "."
+
+
+def _counts(matrix: Matrix, number: int) -> bool:
+    reading = matrix.reading(number)
+    return reading is not None and reading.counts
