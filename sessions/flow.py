@@ -129,7 +129,7 @@ class Flow:
         self.session.keep(number, reason)
 
     def strike_run(self, run: int, reason: str) -> int:
-        """Strike every reading of a run that counts; return how many that were.
+        """Strike every reading of a run that counts and go back to its beginning; return how many that were.
 
         Raises
         ------
@@ -147,6 +147,8 @@ class Flow:
             raise Refused(f"run {run} has no reading to strike")
         for number in sorted(numbers):
             self.session.strike(number, reason)
+        # A run that is taken again is taken from its beginning.
+        self.place = next(place for place in self.bench.places() if place.run == run)
         self._look_ahead()
         return len(numbers)
 

@@ -1,0 +1,72 @@
+"""Flags in words, with the number behind them."""
+
+import pytest
+
+from sessions.flags import flag_words
+from sessions.header import Design, Header, Instrument
+from solver.flags import Flag
+
+HEADER = Header(
+    design=Design(positions=12, offsets=(0, 1)), instrument=Instrument(range=150.0, resolution=0.01)
+)
+
+
+def flag(**fields: object) -> Flag:
+    base = {
+        "run": 2,
+        "step": 7,
+        "entry": 91,
+        "test": "residual",
+        "statistic": 36.0,
+        "critical": 4.0,
+        "strong": True,
+        "value": -0.31,
+        "predicted": 0.31,
+        "deviation": 0.05,
+    }
+    return Flag(**{**base, **fields})
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (
+            {"suggestion": "sign", "suggested_value": 0.31, "suggested_typed": 0.31},
+            "+0.31 expected, −0.31 typed: 9.0× chance; fits with the sign changed",
+        ),
+        ({}, "+0.31 expected, −0.31 typed: 9.0× chance"),
+        ({"statistic": 96.0}, "+0.31 expected, −0.31 typed: 24× chance"),
+        ({"test": "repeats"}, "−0.31 typed, +0.31 by repeats: 9.0× chance"),
+        ({"test": "repeats", "predicted": None}, "repeats differ: 9.0× chance"),
+        ({"test": "range", "value": 151.2}, "+151.20 typed, beyond the range of ±150"),
+        ({"test": "resolution", "value": 0.315}, "0.315 typed, not a multiple of 0.01"),
+        (
+            {"suggestion": "decimal", "suggested_typed": 1.52},
+            "+0.31 expected, −0.31 typed: 9.0× chance; fits as +1.52, the point moved",
+        ),
+        (
+            {"test": "closing", "suggestion": "jump", "jump": 0.8},
+            "closing misfit: 9.0× chance; fits a mirror knocked before step 7 by +0.80",
+        ),
+        (
+            {"suggestion": "run shifted", "moved": (1, -1)},
+            "+0.31 expected, −0.31 typed: 9.0× chance; "
+            "run 2 fits with the lower 1 position on and the upper 1 position back",
+        ),
+    ],
+)
+def test_words(given: dict[str, object], said: str) -> None:
+    assert flag_words(flag(**given), HEADER, decimals=2, where=False) == said
+
+
+def test_the_place_comes_first_and_the_kind_of_slip_may_be_left_out() -> None:
+    given = flag(suggestion="digits", suggested_typed=1.27, value=1.72, predicted=1.25)
+    assert flag_words(given, HEADER, decimals=2, short=True) == (
+        "run 2 step 7: +1.25 expected, +1.72 typed: 9.0× chance; fits as +1.27"
+    )
+
+
+def test_numbers_are_said_in_the_unit_typed() -> None:
+    header = Header(design=HEADER.design, instrument=Instrument(unit="urad"))
+    given = flag(value=-0.206264806247, predicted=0.206264806247)
+    assert flag_words(given, header, decimals=2, where=False).startswith("+1.00 expected, −1.00 typed")

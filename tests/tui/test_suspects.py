@@ -1,0 +1,139 @@
+"""Suspects on the screen: marked, said, explained, and dealt with by one key."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from sessions.demo import copy_demo
+from tests.tui.test_reading import at_bench, said, send, settled
+from tui.screens.suspects import SuspectsScreen
+from tui.widgets.marks import Tone
+
+
+@pytest.fixture
+def demo(tmp_path: Path) -> Path:
+    return copy_demo(tmp_path)
+
+
+async def test_the_demos_bad_readings_are_marked_and_said(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        assert {(flag.run, flag.step) for flag in screen.suspicion.flags} == {(1, 9), (2, 5)}
+        assert set(screen.suspicion.tones.values()) <= {Tone.SUSPECT, Tone.STRONG_SUSPECT}
+        assert "run 1 step 9" in said(pilot)
+
+
+async def test_a_sign_forgotten_is_said_at_the_keystroke_and_put_right_by_one_key(demo: Path) -> None:
+    async with at_bench(demo, (80, 24)) as pilot:
+        await settled(pilot)
+        send(pilot, "3.52\n-3.51\n")
+        screen = await settled(pilot)
+        assert "−3.51 typed" in said(pilot)
+        assert "fits with the sign changed" in said(pilot)
+        assert screen.suspicion.tones[3, 7] is Tone.STRONG_SUSPECT
+        await pilot.press("a")
+        await settled(pilot)
+        readings = screen.session.matrix.readings(3, 7)
+        assert [(reading.value, reading.counts) for reading in readings] == [
+            (3.52, True),
+            (-3.51, False),
+            (3.51, True),
+        ]
+        assert (3, 7) not in screen.suspicion.tones
+        assert (screen.flow.place.run, screen.flow.place.step) == (3, 8)
+
+
+async def test_kept_with_a_reason_leaves_the_list(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        await pilot.press("j")
+        await pilot.pause()
+        assert (screen.flow.place.run, screen.flow.place.step) == (1, 9)
+        await pilot.press("k")
+        await pilot.pause()
+        await pilot.press("enter")
+        await settled(pilot)
+        assert (1, 9) not in screen.suspicion.tones
+        assert any(reading.status == "kept" for reading in screen.session.matrix.readings(1, 9))
+
+
+async def test_the_list_previews_and_strikes(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        await pilot.press("x")
+        await pilot.pause()
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, SuspectsScreen)
+        preview = str(pilot.app.screen.query_one(".preview").visual)
+        assert "residual s" in preview
+        assert "Largest change" in preview
+        await pilot.press("s")
+        await pilot.pause()
+        await pilot.press(*"slip", "enter")
+        await settled(pilot)
+        assert (1, 9) not in screen.suspicion.tones
+        struck = [reading for reading in screen.session.matrix.readings(1, 9) if not reading.counts]
+        assert [reading.value for reading in struck] == [8.15]
+
+
+async def test_next_suspect_goes_round(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        visited = []
+        for _ in range(3):
+            await pilot.press("j")
+            await pilot.pause()
+            visited.append((screen.flow.place.run, screen.flow.place.step))
+        assert visited[0] == visited[2]
+        assert set(visited) == {(1, 9), (2, 5)}
+
+
+async def test_a_run_is_split_and_joined_again(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        screen.flow.move(2, 5)
+        await pilot.press("m")
+        await pilot.pause()
+        await pilot.press("y")
+        await settled(pilot)
+        assert screen.session.matrix.splits == ((2, 5),)
+        assert screen.analysis is not None
+        assert screen.analysis.splits == ((2, 5),)
+        screen.flow.move(2, 5)
+        await pilot.press("m")
+        await settled(pilot)
+        assert screen.session.matrix.splits == ()
+
+
+async def test_a_whole_run_is_struck(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        await pilot.press("S")
+        await pilot.pause()
+        await pilot.press(*"wrong tooth", "enter")
+        await settled(pilot)
+        assert screen.session.matrix.count[3].sum() == 0
+        assert (screen.flow.next.run, screen.flow.next.step) == (3, 0) if screen.flow.next else False
+
+
+async def test_the_bell_rings_once_for_a_new_suspect_and_can_be_silenced(
+    demo: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rung = []
+    async with at_bench(demo) as pilot:
+        await settled(pilot)
+        monkeypatch.setattr(pilot.app, "bell", lambda: rung.append(1))
+        send(pilot, "3.52\n")
+        await settled(pilot)
+        assert not rung
+        send(pilot, "-3.51\n")
+        await settled(pilot)
+        assert len(rung) == 1
+        await pilot.press("a", "b")
+        await settled(pilot)
+        send(pilot, "53.2\n")
+        await settled(pilot)
+        assert len(rung) == 1
