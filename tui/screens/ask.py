@@ -13,6 +13,8 @@ from textual.screen import ModalScreen
 from textual.suggester import Suggester, SuggestFromList
 from textual.widgets import Button, Input, Static
 
+from tui.screens.leave_once import LeaveOnce
+
 _CARD = """
     align: center middle;
     .card {
@@ -26,7 +28,7 @@ _CARD = """
 """
 
 
-class AskText(ModalScreen[str | None]):
+class AskText(LeaveOnce, ModalScreen[str | None]):
     """Ask for a line of text: Enter gives it, Escape gives None.
 
     Parameters
@@ -106,7 +108,7 @@ class AskText(ModalScreen[str | None]):
         self.dismiss(None)
 
 
-class Confirm(ModalScreen[bool]):
+class Confirm(LeaveOnce, ModalScreen[bool]):
     """Ask for yes or no: Escape is no.
 
     Parameters

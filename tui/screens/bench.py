@@ -20,6 +20,7 @@ from sessions.session import Session
 from solver.flags import Flag
 from solver.refused import Refused
 from tui.panes import plot_view, progress, reading_words, results_view, unit_sign
+from tui.screens.leave_once import LeaveOnce
 from tui.solving import Solved, Solving
 from tui.suspicion import Suspicion, cell_words
 from tui.typing import TypedLine
@@ -36,7 +37,7 @@ from tui.widgets.results import Results
 PANES = ("matrix", "results", "plot")
 
 
-class BenchScreen(Screen[None]):
+class BenchScreen(LeaveOnce, Screen[None]):
     """One session at the bench: layout, typing and showing; what the other keys do stands in `ReadingScreen`.
 
     Parameters

@@ -14,9 +14,10 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from sessions.matrix import CellReading
+from tui.screens.leave_once import LeaveOnce
 
 
-class CellScreen(ModalScreen[int | None]):
+class CellScreen(LeaveOnce, ModalScreen[int | None]):
     """Choose one of several readings: Enter gives its number, Escape gives None.
 
     Parameters

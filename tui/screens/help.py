@@ -12,6 +12,7 @@ from textual.containers import Grid, VerticalScroll
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Footer, Static
 
+from tui.screens.leave_once import LeaveOnce
 from tui.widgets.square_bar import square_bars
 
 
@@ -43,7 +44,7 @@ def key_lines(app: App[object], bindings: Iterable[ActiveBinding]) -> tuple[KeyL
     return tuple(KeyLine(" ".join(shown), text) for text, shown in keys.items())
 
 
-class HelpScreen(ModalScreen[None]):
+class HelpScreen(LeaveOnce, ModalScreen[None]):
     """The help page of another screen.
 
     Parameters

@@ -22,6 +22,7 @@ from sessions.session import Session
 from solver.refused import Refused
 from tui.screens.ask import Confirm
 from tui.screens.form_page import CAUTIONS, SECTIONS, Section, form_of, lines
+from tui.screens.leave_once import LeaveOnce
 from tui.show import show
 from tui.streams import plain
 from tui.widgets.choice import Choice
@@ -41,13 +42,15 @@ class Page(VerticalScroll, can_focus=False, inherit_bindings=False):
     ]
 
 
-class NewSessionScreen(Screen[Session | None]):
+class NewSessionScreen(LeaveOnce, Screen[Session | None]):
     """Asks what is to be measured and begins the session; gives it, or None if left.
 
     Parameters
     ----------
     folder : Path
         Where the session file goes.
+    form : Form, optional
+        What stands in the form at first.
     """
 
     TITLE = "New session"
@@ -97,11 +100,11 @@ class NewSessionScreen(Screen[Session | None]):
     }
     """
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, form: Form | None = None) -> None:
         super().__init__()
         self._folder = folder
         self._left: set[str] = set()
-        self._initial = Form()
+        self._initial = form or Form()
         self._fields: tuple[Field, ...] = ()
         self._shown: frozenset[str] = frozenset()
         self._looked: Form | None = None

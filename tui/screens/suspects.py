@@ -19,6 +19,7 @@ from textual.widgets.option_list import Option
 
 from sessions.what_if import WhatIf
 from solver.flags import Flag
+from tui.screens.leave_once import LeaveOnce
 from tui.widgets.formats import decimals_for, plain, signed
 from tui.widgets.marks import Characters, Tone
 
@@ -41,7 +42,7 @@ class Previewed(Message):
     what_if: WhatIf
 
 
-class SuspectsScreen(ModalScreen[Chosen | None]):
+class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
     """Choose a suspect and what to do about it.
 
     Parameters
