@@ -116,7 +116,8 @@ class MatrixView:
         n = self._design.positions
         width = len(str(self.last_step))
         widest = max(len(angle_words(position, n)) for position in (1, n - 1))
-        return f"{step:>{width}} {angle_words(step % n, n):>{widest}}"
+        angle = f"{angle_words(step % n, n):>{widest}}"
+        return f"{step:>{width}} {angle.replace('°', self._sight.signs.degree)}"
 
     def cell(self, run: int, step: int) -> CellView:
         """Return a cell of the view."""

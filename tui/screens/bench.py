@@ -22,6 +22,7 @@ from solver.refused import Refused
 from tui.panes import plot_view, progress, reading_words, results_view, unit_sign
 from tui.screens.leave_once import LeaveOnce
 from tui.solving import Solved, Solving
+from tui.streams import plain as in_ascii
 from tui.suspicion import Suspicion, cell_words
 from tui.typing import TypedLine
 from tui.views import MatrixView, Sight, View, reading_decimals
@@ -69,7 +70,12 @@ class BenchScreen(LeaveOnce, Screen[None]):
             #desk {
                 layout: grid; grid-size: 2 2; grid-columns: 1fr 1fr; grid-rows: 1fr 14; grid-gutter: 0 2;
             }
-            #bench { height: 14; padding: 1 0; }
+            #bench { height: 14; padding: 1 0 0 0; }
+            #set { layout: vertical; height: 11; }
+            #left { height: 5; }
+            Prompt { height: 4; }
+            Digits { margin-left: 1; }
+            MessageLine { height: 2; }
             #matrix, #results, #plot { display: block; }
         }
     }
@@ -102,10 +108,10 @@ class BenchScreen(LeaveOnce, Screen[None]):
             with Vertical(id="bench"):
                 with Horizontal(id="set"):
                     with Vertical(id="left"):
-                        yield Prompt()
+                        yield Prompt(ascii_only=plain)
                         yield EntryLine(self.typed_key, self.pasted, id="entry")
                     yield Digits(ascii_only=plain)
-                yield MessageLine(id="message")
+                yield MessageLine(ascii_only=plain, id="message")
             yield ErrorPlot(ascii_only=plain, id="plot")
         yield Footer(compact=True, show_command_palette=False)
 
@@ -337,7 +343,8 @@ class BenchScreen(LeaveOnce, Screen[None]):
         """Return a flag in words, in the unit typed."""
         header = self.session.header
         decimals = reading_decimals(header, self.session.matrix)
-        return flag_words(flag, header, decimals=decimals, where=where, short=short)
+        words = flag_words(flag, header, decimals=decimals, where=where, short=short)
+        return in_ascii(words) if self._ascii else words
 
     def go_on(self) -> None:
         """Go to the cell that the bench does next."""

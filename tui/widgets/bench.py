@@ -10,6 +10,7 @@ from textual import events
 from textual.widgets import Static
 
 from sessions.bench import Instruction
+from tui.streams import plain
 from tui.widgets.marks import Characters
 
 
@@ -20,13 +21,17 @@ class Prompt(Static):
     Prompt { height: 5; width: 1fr; padding: 0 1; }
     """
 
+    def __init__(self, *, ascii_only: bool = False) -> None:
+        super().__init__()
+        self._signs = plain if ascii_only else str
+
     def instruct(self, instruction: Instruction) -> None:
         """Show an instruction: what to set stands out, then where that is, then what comes before it."""
         text = Text()
-        text.append(instruction.set_to, "bold")
-        text.append(f"\n{instruction.where}")
+        text.append(self._signs(instruction.set_to), "bold")
+        text.append(f"\n{self._signs(instruction.where)}")
         if instruction.first:
-            text.append(f"\n{instruction.first}", "italic")
+            text.append(f"\n{self._signs(instruction.first)}", "italic")
         self.update(text, layout=False)
 
 
@@ -94,8 +99,12 @@ class MessageLine(Static):
     MessageLine.-refused { color: $text-error; text-style: bold; }
     """
 
+    def __init__(self, *, ascii_only: bool = False, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self._signs = plain if ascii_only else str
+
     def say(self, text: str, kind: Said = Said.PLAIN) -> None:
         """Say something; it stays until something else is said."""
         self.set_class(kind is Said.SUSPECT, "-suspect")
         self.set_class(kind is Said.REFUSED, "-refused")
-        self.update(Text(kind.value + text, no_wrap=True, overflow="ellipsis"), layout=False)
+        self.update(Text(kind.value + self._signs(text)), layout=False)
