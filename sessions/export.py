@@ -1,0 +1,95 @@
+"""The readings of a session as CSV: a matrix as `fullturn import` takes it, or a list of all of them."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable
+from pathlib import Path
+
+from sessions.disk import Disk, refusal
+from sessions.header import Design, Run
+from sessions.import_grid import Delimiter
+from sessions.import_numbers import Decimal
+from sessions.matrix import Snapshot
+from solver.refused import Refused
+
+LONG_HEADING = ("entry", "time", "run", "offset", "step", "value", "status", "reason")
+
+
+def export_matrix(snapshot: Snapshot, delimiter: Delimiter = ",", decimal: Decimal = ".") -> str:
+    """Return the accepted readings as a matrix: a row for each step, a column for each run.
+
+    Repeats of a cell stand in further rows of the same step, in the order taken. Numbers are as short as they
+    can be without losing a digit, in the unit of the session.
+    """
+    design = snapshot.header.design
+    rows: list[list[str]] = [[_corner(design), *(_run_heading(run, design) for run in design.runs)]]
+    for step in design.steps:
+        cells = [
+            [reading.value for reading in snapshot.readings(run.number, step) if reading.counts]
+            for run in design.runs
+        ]
+        for repeat in range(max(1, *(len(cell) for cell in cells))):
+            values = [_number(cell[repeat], decimal) if repeat < len(cell) else "" for cell in cells]
+            rows.append([_step_heading(step, design), *values])
+    return _csv(rows, delimiter)
+
+
+def export_long(snapshot: Snapshot, delimiter: Delimiter = ",", decimal: Decimal = ".") -> str:
+    """Return all readings as a list, one row each in the order taken, struck ones with their reasons."""
+    runs = snapshot.header.design.runs
+    found = [(reading, run, step) for (run, step), readings in snapshot.cells.items() for reading in readings]
+    rows: list[Iterable[str]] = [LONG_HEADING]
+    for reading, run, step in sorted(found, key=lambda each: each[0].number):
+        place = (str(number) for number in (run, runs[run].offset, step))
+        value = _number(reading.value, decimal)
+        rows.append(
+            (str(reading.number), reading.time.isoformat(), *place, value, reading.status, reading.reason)
+        )
+    return _csv(rows, delimiter)
+
+
+def write_csv(path: Path, text: str) -> None:
+    """Write a text to a new file, in UTF-8; where it needs more than ASCII a mark tells spreadsheets so.
+
+    Raises
+    ------
+    Refused
+        Where the file is there already or cannot be written.
+    """
+    try:
+        Disk().write_new(path, text.encode("ascii" if text.isascii() else "utf-8-sig"))
+    except FileExistsError:
+        raise Refused("the file is there already", where=str(path), remedy="choose another name") from None
+    except OSError as error:
+        raise refusal(error, str(path)) from error
+
+
+def _corner(design: Design) -> str:
+    words = [f"{design.positions} positions"]
+    if design.reading == "interval":
+        words.append("single closure" if design.closure == "single" else "interval")
+    return f"step ({', '.join(words)})"
+
+
+def _run_heading(run: Run, design: Design) -> str:
+    words = f"run {run.number}"
+    if design.closure == "dual":
+        words += f" offset {run.offset}"
+    return words if design.direction == "forward" else f"{words} {run.direction}"
+
+
+def _step_heading(step: int, design: Design) -> str:
+    closing = design.reading == "position" and step == design.positions
+    return f"{step} closing" if closing else str(step)
+
+
+def _number(value: float, decimal: Decimal) -> str:
+    return repr(value).replace(".", decimal)
+
+
+def _csv(rows: Iterable[Iterable[str]], delimiter: Delimiter) -> str:
+    text = io.StringIO(newline="")
+    csv.writer(text, delimiter=delimiter).writerows(rows)
+    return text.getvalue()

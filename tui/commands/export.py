@@ -1,0 +1,69 @@
+"""`fullturn export`: the readings of a session as CSV."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from tui.commands import Subparsers
+
+_EXAMPLES = """\
+examples:
+  fullturn export table-04.toml -o table-04.csv
+  fullturn export table-04.toml -o table-04.csv --delimiter semicolon --decimal comma
+  fullturn export table-04.toml -o all.csv --long
+
+The matrix has a row for each step and a column for each run, and can be imported again. Struck readings are
+only in the long list. Values are as typed, in the unit of the session.
+"""
+
+
+def add_parser(subparsers: Subparsers) -> None:
+    """Add the command and its options."""
+    parser = subparsers.add_parser(
+        "export",
+        help="the readings of a session as a CSV file",
+        description="Write the readings of a session to a CSV file, for a spreadsheet.",
+        epilog=_EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.set_defaults(run=run)
+    parser.add_argument("file", metavar="FILE", type=Path, help="a session file")
+    parser.add_argument("-o", "--output", metavar="CSV", type=Path, required=True, help="the new CSV file")
+    parser.add_argument("--long", action="store_true", help="a list of all readings, struck ones too")
+    parser.add_argument(
+        "--delimiter", choices=("comma", "semicolon", "tab"), default="comma", help="what parts the cells"
+    )
+    parser.add_argument("--decimal", choices=("point", "comma"), default="point", help="the decimal sign")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the file.
+
+    Returns
+    -------
+    int
+        0.
+    """
+    from sessions.export import export_long, export_matrix, write_csv
+    from sessions.import_grid import DELIMITERS
+    from sessions.import_numbers import DECIMALS
+    from sessions.session import Session
+
+    with Session.read(arguments.file.expanduser()) as session:
+        snapshot = session.matrix.snapshot()
+        notices = session.notices
+    for notice in notices:
+        sys.stderr.write(f"fullturn: {notice}\n")
+    export = export_long if arguments.long else export_matrix
+    output = arguments.output.expanduser()
+    write_csv(output, export(snapshot, DELIMITERS[arguments.delimiter], DECIMALS[arguments.decimal]))
+    count = snapshot.accepted + (snapshot.struck if arguments.long else 0)
+    left_out = (
+        "" if arguments.long or not snapshot.struck else f"; {snapshot.struck} struck ones are left out"
+    )
+    sys.stdout.write(f"{count} readings written to {output}{left_out}.\n")
+    return 0
