@@ -160,6 +160,11 @@ def _grouped(
     if len(distinct) == len(keys) and wanted.repeated != "columns":
         return tuple(range(len(keys)))
     numbered = all(label.run is not None for label in labels)
+    as_often_as_said = (wanted.repeats or 1) > 1 and all(
+        keys.count(key) == wanted.repeats for key in distinct
+    )
+    if wanted.repeated is None and as_often_as_said and wanted.direction != "forward and return":
+        return tuple(distinct.index(key) for key in keys)
     if numbered or all(label.repeat is not None for label in labels):
         return tuple(distinct.index(key) for key in keys)
     if wanted.repeated == "columns":

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
+from sessions.header import MOST_POSITIONS
 from sessions.import_block import ROUNDED, Block
 from sessions.import_labels import StepLabel
 from sessions.import_wanted import Wanted
@@ -39,8 +40,16 @@ def find_steps(block: Block, wanted: Wanted) -> Steps:
         reading = "interval"
     positions = _said_positions(block, wanted)
     if block.labels is None:
-        return _counted(block, wanted, closure, reading or "position", positions)
-    return _labelled(block, block.labels, wanted, closure, reading, positions)
+        found = _counted(block, wanted, closure, reading or "position", positions)
+    else:
+        found = _labelled(block, block.labels, wanted, closure, reading, positions)
+    if not 2 <= found.positions <= MOST_POSITIONS:
+        raise Refused(
+            f"a circle of {found.positions} positions cannot be closed",
+            where=f"rows {block.rows[0] + 1} to {block.rows[-1] + 1}",
+            remedy=f"2 to {MOST_POSITIONS} are possible; check the rows and --positions",
+        )
+    return found
 
 
 def _said_positions(block: Block, wanted: Wanted) -> int | None:

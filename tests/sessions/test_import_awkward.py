@@ -142,6 +142,7 @@ def test_the_same_offset_twice_as_said() -> None:
     text = "step,offset 0,offset 0,offset 2,offset 2\n0,1.1,1.2,2.1,2.2\n1,1.3,1.4,2.3,2.4\n2,1,1,1,1\n"
     repeated = read(text, closing=False, repeats=2, repeated="columns")
     assert design(repeated) == (3, (0, 2), False, 2)
+    assert design(read(text, closing=False, repeats=2)) == (3, (0, 2), False, 2)
     apart = read(text, closing=False, repeats=1)
     assert design(apart) == (3, (0, 0, 2, 2), False, 1)
     both = read(text, closing=False, direction="forward and return")
