@@ -9,7 +9,7 @@ from sessions.deviations import Deviations
 from tui.widgets.formats import decimals_for, plain, wrapped
 from tui.widgets.marks import UNICODE as SIGNS
 
-_WIDTH = 80
+_WIDTH = 78
 
 
 def deviation_lines(comparison: Comparison) -> list[str]:

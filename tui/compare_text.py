@@ -18,7 +18,8 @@ from tui.compare_deviations import deviation_lines
 from tui.widgets.formats import decimals_for, fit, plain, signed
 from tui.widgets.marks import UNICODE as SIGNS
 
-WIDTH = 80
+#: Two less than 80, so that a scroll bar has room beside it.
+WIDTH = 78
 #: Stands beside an E_n beyond 1.
 MARK = "<"
 
@@ -37,7 +38,7 @@ def compare_text(comparison: Comparison) -> str:
 
 
 def wrap(text: str, indent: str = "  ") -> list[str]:
-    """Return words in lines of 80 columns, all but the first indented."""
+    """Return words in lines of that width, all but the first indented."""
     return TextWrapper(WIDTH, subsequent_indent=indent, break_on_hyphens=False).wrap(text)
 
 
@@ -58,7 +59,7 @@ def _heading(comparison: Comparison) -> list[str]:
         )
         lines.append(head + fit(source.file, WIDTH - len(head), SIGNS))
         if part.turn != Turn():
-            lines.append(f"{'':>3}  {turn_words(part.turn)}, as said with --turned")
+            lines.append(f"{'':>3}  {turn_words(part.turn)}, as said")
     return lines
 
 
