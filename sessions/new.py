@@ -8,9 +8,8 @@ from dataclasses import dataclass, field, fields
 from datetime import datetime
 from typing import TypeVar
 
-from sessions.fields import LARGEST
+from sessions.form_values import positive, whole
 from sessions.header import FORMAT, MOST_POSITIONS, VERSION, Design, Header, read_header
-from sessions.typed import read_number
 from solver.refused import Refused
 
 _T = TypeVar("_T")
@@ -23,8 +22,8 @@ _MOST_RUNS = 999
 class Form:
     """What stands in the form, as typed. The order of the fields is that on the page.
 
-    Offsets may be "0, 1, 4", "0 1 4" or "all"; numbers may have a decimal comma; what may be left out is
-    empty.
+    Offsets may be "0, 1, 4", "0 1 4", "all", or "all, 0, 4" for a complete closure and two runs more; numbers
+    may have a decimal comma; what may be left out is empty.
     """
 
     title: str = ""
@@ -146,20 +145,21 @@ def _name(name: str, serial: str, kind: str) -> str:
 
 
 def read_offsets(text: str, positions: int) -> tuple[int, ...]:
-    """Read typed offsets: numbers parted by commas, spaces or both, or "all".
+    """Read typed offsets: numbers parted by commas, spaces or both; "all" stands for every one of the circle.
 
     Raises
     ------
     Refused
         Naming the one that is not an offset of the circle.
     """
-    if text.strip().lower() == "all":
-        return tuple(range(positions))
     words = [word for word in re.split(r"[\s,;]+", text.strip()) if word]
     if not words:
         raise Refused("type one or more, or “all”")
-    offsets = []
+    offsets: list[int] = []
     for word in words:
+        if word.lower() == "all":
+            offsets.extend(range(positions))
+            continue
         if not word.isascii() or not word.isdigit() or len(word) > 6 or int(word) >= positions:
             raise Refused(f"“{word}” is no offset: 0 to {positions - 1}")
         offsets.append(int(word))
@@ -242,10 +242,10 @@ class _Reader:
         return table | {key: value for key, value in given.items() if value is not None}
 
     def _whole(self, name: str, low: int, high: int) -> int:
-        return self._read(name, lambda text: _whole(text, low, high)) or 0
+        return self._read(name, lambda text: whole(text, low, high)) or 0
 
     def _positive(self, name: str) -> float | None:
-        return self._read(name, _positive) if str(getattr(self._form, name)).strip() else None
+        return self._read(name, positive) if str(getattr(self._form, name)).strip() else None
 
     def _read(self, name: str, read: Callable[[str], _T]) -> _T | None:
         if name not in self._names:
@@ -255,20 +255,6 @@ class _Reader:
         except Refused as refused:
             self.wrong[name] = refused.what
             return None
-
-
-def _whole(text: str, low: int, high: int) -> int:
-    word = text.strip()
-    if not word.isascii() or not word.isdigit() or len(word) > 9 or not low <= int(word) <= high:
-        raise Refused(f"whole number, {low} to {high}")
-    return int(word)
-
-
-def _positive(text: str) -> float:
-    value = read_number(text)
-    if not 0 < value <= LARGEST:
-        raise Refused("more than 0, or left empty")
-    return value
 
 
 def _field_of(where: str) -> str:

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from math import ceil, log10
 from textwrap import TextWrapper
 
-from sessions.choice import Choice
 from sessions.plan import Plan
 from sessions.step_angle import angle
+from tui.plan_columns import MISSING, decimals, hours_words, number_words, recommendation, set_words
 
 _WIDTH = 80
-_MISSING = "–"
 
 
 def plan_text(plan: Plan) -> str:
@@ -46,7 +44,7 @@ def _heading(plan: Plan) -> list[str]:
 
 
 def _table(plan: Plan) -> list[str]:
-    digits = _digits(plan)
+    digits = decimals(plan.choices)
     judged = plan.wanted.tolerance is not None
     lines = [
         f"{'':30}{'one position, ″':>18}{'any two positions, ″':>22}",
@@ -57,12 +55,12 @@ def _table(plan: Plan) -> list[str]:
         mark = ">" if choice.recommended else " "
         verdict = ("yes" if choice.decides else "no") if judged else ""
         line = (
-            f"{mark}{choice.design.run_count:>5}{choice.readings:>10}{_hours(choice.hours):>8}"
+            f"{mark}{choice.design.run_count:>5}{choice.readings:>10}{hours_words(choice.hours):>8}"
             f"{choice.degrees_of_freedom:>8}"
-            f"{_number(choice.standard_uncertainty, digits):>8}"
-            f"{_number(choice.expanded_uncertainty, digits):>9}"
-            f"{_number(choice.expanded(choice.any_two_mean), digits):>10}"
-            f"{_number(choice.expanded(choice.any_two_worst), digits):>10}{verdict:>10}"
+            f"{number_words(choice.standard_uncertainty, digits):>8}"
+            f"{number_words(choice.expanded_uncertainty, digits):>9}"
+            f"{number_words(choice.expanded(choice.any_two_mean), digits):>10}"
+            f"{number_words(choice.expanded(choice.any_two_worst), digits):>10}{verdict:>10}"
         )
         lines.append(line)
     return [line.rstrip() for line in lines]
@@ -76,30 +74,15 @@ def _offsets(plan: Plan) -> list[str]:
     for choice in plan.choices:
         mark = ">" if choice.recommended else " "
         head = f"{mark}{choice.design.run_count:>5}  "
-        words = _wrapped(_set_words(choice), width=_WIDTH - len(head))
+        words = _wrapped(set_words(choice), width=_WIDTH - len(head))
         if len(words) > 1 and not choice.recommended:
             words = [f"{words[0][: _WIDTH - len(head) - 4].rsplit(' ', 1)[0]} ..."]
         lines.extend((head if place == 0 else " " * len(head)) + part for place, part in enumerate(words))
     return lines
 
 
-def _set_words(choice: Choice) -> str:
-    n, offsets = choice.design.positions, choice.offsets
-    times = len(offsets) // n
-    if times and sorted(offsets) == sorted(tuple(range(n)) * times):
-        return f"all, 0 to {n - 1}" + (f", {times} times each" if times > 1 else "")
-    return " ".join(str(offset) for offset in offsets)
-
-
 def _recommendation(plan: Plan) -> list[str]:
-    best = plan.recommended
-    words = f"> {best.design.run_count} runs: {best.reason}."
-    if best.efficiency < 0.995 and plan.wanted.design.closure == "dual":
-        share = f"{100 * best.efficiency:.0f} %"
-        words += f" No {len(best.offsets)} offsets can have less than {share} of its variance."
-    if best.decides and best.acceptance_limit is not None:
-        words += f" Position errors up to ±{best.acceptance_limit:.3g}″ will pass."
-    return _wrapped(words, "  ")
+    return _wrapped(f"> {recommendation(plan.recommended)}", "  ")
 
 
 def _legend(plan: Plan) -> list[str]:
@@ -109,23 +92,7 @@ def _legend(plan: Plan) -> list[str]:
         "Both are of type A only: what instrument, mirror and axes add comes on top.",
     ]
     if any(choice.expanded_uncertainty is None for choice in plan.choices):
-        words.append(f"{_MISSING} not determined.")
+        words.append(f"{MISSING} not determined.")
     if plan.wanted.tolerance is not None:
         words.append("Decides: U takes no more than a third of the tolerance.")
     return _wrapped(" ".join(words))
-
-
-def _digits(plan: Plan) -> int:
-    """Return decimals that leave the smallest uncertainty two digits."""
-    smallest = min(choice.standard_uncertainty for choice in plan.choices)
-    return min(max(ceil(-log10(smallest)) + 1, 2), 6)
-
-
-def _number(value: float | None, digits: int) -> str:
-    if value is None:
-        return _MISSING
-    return f"{value:.{digits}f}" if value < 100 else f"{value:.3g}"
-
-
-def _hours(hours: float) -> str:
-    return f"{hours:.1f}" if hours < 100 else f"{hours:.0f}"

@@ -29,7 +29,7 @@ _PURPOSE = (
 _EMPTY = (
     "No sessions here yet.\n\n"
     "Press d to open the demo, a half-done session to try everything on,\n"
-    "or n to plan a session of your own."
+    "p to plan a session of your own, or n to begin one at once."
 )
 
 
@@ -48,9 +48,10 @@ class StartScreen(Screen[None]):
     or the mouse to go on where you stopped, begin a new one, or open the demo, which is a copy that you may spoil.
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n", "new", "New session", tooltip="plan it in a form"),
+        Binding("n", "new", "New session", tooltip="fill in a form and begin"),
+        Binding("p", "plan", "Plan", tooltip="what each choice of offsets costs and gives, then begin"),
         Binding("d", "demo", "Demo", tooltip="an invented, half-done session, on a copy"),
-        Binding("o", "folder", "Other folder", tooltip="list the sessions of another folder"),
+        Binding("o", "folder", "Folder", tooltip="list the sessions of another folder"),
         Binding("h,question_mark", "app.help", "Help", show=False),
         Binding("q", "app.quit", "Quit", tooltip="at once, as nothing is unsaved"),
     ]
@@ -77,7 +78,7 @@ class StartScreen(Screen[None]):
             yield Static(id="folder", markup=False)
             yield Static(_EMPTY, id="empty", markup=False)
             yield SessionList(ascii_only=self._fullturn.ascii_only)
-        yield Footer(show_command_palette=False)
+        yield Footer(compact=True, show_command_palette=False)
 
     @property
     def _fullturn(self) -> FullturnApp:
@@ -156,8 +157,14 @@ class StartScreen(Screen[None]):
         else:
             self._open(path)
 
+    def action_plan(self) -> None:
+        """Weigh choices of offsets and begin a session with one of them."""
+        from tui.screens.plan import PlanScreen
+
+        self.app.push_screen(PlanScreen(self._fullturn.folder), self._begun)
+
     def action_new(self) -> None:
-        """Plan a session in the form and begin it."""
+        """Fill in the form of a session and begin it."""
         from tui.screens.new_session import NewSessionScreen
 
         self.app.push_screen(NewSessionScreen(self._fullturn.folder), self._begun)
