@@ -50,6 +50,15 @@ def test_a_dry_run_says_what_was_understood_and_writes_nothing(
     assert [path.name for path in table.parent.iterdir()] == ["old.csv"]
 
 
+def test_signs_and_words_may_be_typed_either_way(table: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["--delimiter", ";", "--decimal", ",", "--arrangement", "face by face", "--direction", "forward"]
+    status, out, _ = run(capsys, "import", "old.csv", "--dry-run", "--positions", "12", *words)
+    assert status == 0
+    assert "face by face" in out
+    words = ["--delimiter", "semicolon", "--decimal", "comma", "--arrangement", "face-by-face"]
+    assert run(capsys, "import", "old.csv", "--dry-run", "--positions", "12", *words)[1] == out
+
+
 def test_every_field_of_the_session_can_be_said(table: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = (
         "--positions 12 --date 2024-05-17 --operator A.Example --lower HT-04 --lower-serial 17 --upper HT-11"
@@ -114,7 +123,7 @@ def test_export_and_import_give_the_same_session(
         ("import old.csv --dry-run --positions 12 --set lower.nme=x", "unknown key"),
         ("import old.csv --dry-run --positions 12 --set lower.kind=cube", "none of"),
         ("import old.csv --dry-run --date yesterday", "is no date"),
-        ("import old.csv --dry-run --delimiter pipe", "invalid choice"),
+        ("import old.csv --dry-run --delimiter pipe", "use comma or semicolon or tab"),
         ("import old.csv --dry-run --positions 12 --decimal point", "B3: “0,1” has a comma"),
         ("export none.toml -o x.csv", "no such file"),
         ("export none.toml", "-o"),

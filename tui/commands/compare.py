@@ -19,9 +19,10 @@ examples:
   fullturn compare --circle lower,upper old.toml new.toml
   fullturn compare ht04-2024.toml ht04-2025.toml ht04-2026.toml --json
 
-The oldest comes first; the others are compared with it. The circle is found by its kind, name and serial.
-Exit status 1 says that some |E_n| is beyond 1, that all positions together differ by more than chance, or
-that this could not be tested. The files are only read.
+The oldest comes first; the others are compared with it. The circle is found by
+its kind, name and serial. Exit status 1 says that some |E_n| is beyond 1, that
+all positions together differ by more than chance, or that this could not be
+tested. The files are only read.
 """
 
 

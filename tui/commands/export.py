@@ -16,8 +16,9 @@ examples:
   fullturn export table-04.toml -o table-04.csv --delimiter semicolon --decimal comma
   fullturn export table-04.toml -o all.csv --long
 
-The matrix has a row for each step and a column for each run, and can be imported again. Struck readings are
-only in the long list. Values are as typed, in the unit of the session.
+The matrix has a row for each step and a column for each run, and can be
+imported again. Struck readings are only in the long list. Values are as typed,
+in the unit of the session.
 """
 
 

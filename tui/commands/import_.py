@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Callable
 from datetime import datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,13 +16,21 @@ if TYPE_CHECKING:
 _EXAMPLES = """\
 examples:
   fullturn import old.csv --dry-run
-  fullturn import old.csv -o old.toml --positions 12 --offsets 0 1 4 --date 2024-05-17
+  fullturn import old.csv -o old.toml --positions 12 --date 2024-05-17
   fullturn import old.csv -o old.toml --cells B3:H28 --repeats 2 rows
 
-Rows are steps, columns are runs. Begin with --dry-run: it says what was understood and writes nothing. What may
-be more than one thing is refused with the option that settles it. A note in the session tells the cell of every
-reading. Steps may be numbered from 0 or given as angles; the closing reading is the row after the last position.
+Rows are steps, columns are runs. Begin with --dry-run: it says what was
+understood and writes nothing. What may be more than one thing is refused with
+the option that settles it. A note in the session tells the cell of every
+reading. Steps may be numbered from 0 or given as angles; the closing reading
+is the row after the last position.
 """
+
+
+#: Signs may be typed as themselves too.
+_DELIMITERS = ("comma", "semicolon", "tab")
+_DECIMALS = ("point", "comma")
+_SIGNS = {",": "comma", ";": "semicolon", "\t": "tab", ".": "point"}
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -29,7 +38,7 @@ def add_parser(subparsers: Subparsers) -> None:
     parser = subparsers.add_parser(
         "import",
         help="a session from a spreadsheet's matrix",
-        description="Make a session from a CSV file with a row for each step and a column for each run.",
+        description="Make a session from a CSV file: a row for each step, a column for each run.",
         epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
@@ -44,8 +53,10 @@ def add_parser(subparsers: Subparsers) -> None:
 
 def _add_table(table: argparse._ArgumentGroup) -> None:
     yes_no = argparse.BooleanOptionalAction
-    table.add_argument("--delimiter", choices=("comma", "semicolon", "tab"), help="what parts the cells")
-    table.add_argument("--decimal", choices=("point", "comma"), help="the decimal sign")
+    table.add_argument(
+        "--delimiter", metavar="SIGN", type=_word(*_DELIMITERS), help="comma, semicolon or tab"
+    )
+    table.add_argument("--decimal", metavar="SIGN", type=_word(*_DECIMALS), help="point or comma")
     table.add_argument("--cells", metavar="RANGE", default="", help="the range to read, as A2:E15")
     table.add_argument("--header", action=yes_no, help="whether the first row names the runs")
     table.add_argument("--steps", action=yes_no, help="whether the first column names the steps")
@@ -63,17 +74,30 @@ def _add_design(design: argparse._ArgumentGroup) -> None:
     design.add_argument(
         "--closing", action=argparse.BooleanOptionalAction, help="whether there are closing readings"
     )
-    design.add_argument("--closure", choices=("dual", "single"), help="dual as usual")
-    design.add_argument("--reading", choices=("position", "interval"), help="position as usual")
     design.add_argument(
-        "--arrangement", choices=("counter-rotating", "face-by-face"), help="counter-rotating as usual"
+        "--closure", metavar="C", type=_word("dual", "single"), help="dual (as usual) or single"
+    )
+    design.add_argument(
+        "--reading",
+        metavar="R",
+        type=_word("position", "interval"),
+        help="position (as usual) or interval",
+    )
+    design.add_argument(
+        "--arrangement",
+        metavar="A",
+        type=_word("counter-rotating", "face by face"),
+        help="counter-rotating (as usual) or face-by-face",
     )
     design.add_argument(
         "--direction",
-        choices=("forward", "forward-and-return"),
-        help="forward as usual; else the columns are forward and return in turn",
+        metavar="D",
+        type=_word("forward", "forward and return"),
+        help="forward (as usual), or forward-and-return: columns in turn",
     )
-    design.add_argument("--drift", choices=("none", "linear"), help="none as usual")
+    design.add_argument(
+        "--drift", metavar="D", type=_word("none", "linear"), help="none (as usual) or linear"
+    )
 
 
 def _add_session(session: argparse._ArgumentGroup) -> None:
@@ -83,7 +107,9 @@ def _add_session(session: argparse._ArgumentGroup) -> None:
     for which in ("lower", "upper"):
         session.add_argument(f"--{which}", metavar="NAME", help=f"name of the {which} circle")
         session.add_argument(f"--{which}-serial", metavar="S", help="its serial number")
-    session.add_argument("--unit", choices=("arcsec", "urad"), help="of the readings; arcsec as usual")
+    session.add_argument(
+        "--unit", metavar="U", type=_word("arcsec", "urad"), help="of the readings: arcsec or urad"
+    )
     session.add_argument("--resolution", metavar="R", type=float, help="of the instrument, in the unit")
     session.add_argument("--polarity", type=int, choices=(1, -1), help="1 as usual")
     session.add_argument(
@@ -145,7 +171,7 @@ def _wanted(arguments: argparse.Namespace) -> Wanted:
         repeated=repeated,
         closure=arguments.closure,
         reading=arguments.reading,
-        direction=arguments.direction and arguments.direction.replace("-", " "),
+        direction=arguments.direction,
     )
 
 
@@ -171,8 +197,7 @@ def _fields(arguments: argparse.Namespace) -> dict[str, Any]:
     given = {
         "title": arguments.title,
         "operator": arguments.operator,
-        "design.arrangement": arguments.arrangement
-        and arguments.arrangement.replace("-", " ").replace("counter rotating", "counter-rotating"),
+        "design.arrangement": arguments.arrangement,
         "design.drift": arguments.drift,
         "lower.name": arguments.lower,
         "lower.serial": arguments.lower_serial,
@@ -215,6 +240,19 @@ def _assignment(words: str) -> tuple[str, object]:
     except tomllib.TOMLDecodeError:
         value = text.strip()
     return field, value
+
+
+def _word(*known: str) -> Callable[[str], str]:
+    """Return a reader of one of some words, in which hyphens and blanks are the same, or of a sign."""
+    plain = {word.replace("-", " "): word for word in known}
+
+    def read(text: str) -> str:
+        word = _SIGNS.get(text) or " ".join(text.replace("-", " ").lower().split())
+        if word not in plain:
+            raise argparse.ArgumentTypeError(f"“{text}” is not known: use {' or '.join(known)}")
+        return plain[word]
+
+    return read
 
 
 def _date(text: str) -> datetime:
