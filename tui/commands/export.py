@@ -7,13 +7,15 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tui.dialect import DECIMAL_WORDS, DELIMITER_WORDS, one_of
+
 if TYPE_CHECKING:
     from tui.commands import Subparsers
 
 _EXAMPLES = """\
 examples:
   fullturn export table-04.toml -o table-04.csv
-  fullturn export table-04.toml -o table-04.csv --delimiter semicolon --decimal comma
+  fullturn export table-04.toml -o t.csv --delimiter semicolon --decimal comma
   fullturn export table-04.toml -o all.csv --long
 
 The matrix has a row for each step and a column for each run, and can be
@@ -36,9 +38,19 @@ def add_parser(subparsers: Subparsers) -> None:
     parser.add_argument("-o", "--output", metavar="CSV", type=Path, required=True, help="the new CSV file")
     parser.add_argument("--long", action="store_true", help="a list of all readings, struck ones too")
     parser.add_argument(
-        "--delimiter", choices=("comma", "semicolon", "tab"), default="comma", help="what parts the cells"
+        "--delimiter",
+        metavar="SIGN",
+        type=one_of(*DELIMITER_WORDS),
+        default="comma",
+        help="comma (as usual), semicolon or tab",
     )
-    parser.add_argument("--decimal", choices=("point", "comma"), default="point", help="the decimal sign")
+    parser.add_argument(
+        "--decimal",
+        metavar="SIGN",
+        type=one_of(*DECIMAL_WORDS),
+        default="point",
+        help="point (as usual) or comma",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:

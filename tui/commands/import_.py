@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
 from datetime import datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from tui.dialect import DECIMAL_WORDS, DELIMITER_WORDS, one_of
 
 if TYPE_CHECKING:
     from sessions.import_wanted import Repeated, Wanted
@@ -25,12 +26,6 @@ the option that settles it. A note in the session tells the cell of every
 reading. Steps may be numbered from 0 or given as angles; the closing reading
 is the row after the last position.
 """
-
-
-#: Signs may be typed as themselves too.
-_DELIMITERS = ("comma", "semicolon", "tab")
-_DECIMALS = ("point", "comma")
-_SIGNS = {",": "comma", ";": "semicolon", "\t": "tab", ".": "point"}
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -54,9 +49,9 @@ def add_parser(subparsers: Subparsers) -> None:
 def _add_table(table: argparse._ArgumentGroup) -> None:
     yes_no = argparse.BooleanOptionalAction
     table.add_argument(
-        "--delimiter", metavar="SIGN", type=_word(*_DELIMITERS), help="comma, semicolon or tab"
+        "--delimiter", metavar="SIGN", type=one_of(*DELIMITER_WORDS), help="comma, semicolon or tab"
     )
-    table.add_argument("--decimal", metavar="SIGN", type=_word(*_DECIMALS), help="point or comma")
+    table.add_argument("--decimal", metavar="SIGN", type=one_of(*DECIMAL_WORDS), help="point or comma")
     table.add_argument("--cells", metavar="RANGE", default="", help="the range to read, as A2:E15")
     table.add_argument("--header", action=yes_no, help="whether the first row names the runs")
     table.add_argument("--steps", action=yes_no, help="whether the first column names the steps")
@@ -75,28 +70,28 @@ def _add_design(design: argparse._ArgumentGroup) -> None:
         "--closing", action=argparse.BooleanOptionalAction, help="whether there are closing readings"
     )
     design.add_argument(
-        "--closure", metavar="C", type=_word("dual", "single"), help="dual (as usual) or single"
+        "--closure", metavar="C", type=one_of("dual", "single"), help="dual (as usual) or single"
     )
     design.add_argument(
         "--reading",
         metavar="R",
-        type=_word("position", "interval"),
+        type=one_of("position", "interval"),
         help="position (as usual) or interval",
     )
     design.add_argument(
         "--arrangement",
         metavar="A",
-        type=_word("counter-rotating", "face by face"),
+        type=one_of("counter-rotating", "face by face"),
         help="counter-rotating (as usual) or face-by-face",
     )
     design.add_argument(
         "--direction",
         metavar="D",
-        type=_word("forward", "forward and return"),
+        type=one_of("forward", "forward and return"),
         help="forward (as usual), or forward-and-return: columns in turn",
     )
     design.add_argument(
-        "--drift", metavar="D", type=_word("none", "linear"), help="none (as usual) or linear"
+        "--drift", metavar="D", type=one_of("none", "linear"), help="none (as usual) or linear"
     )
 
 
@@ -108,7 +103,7 @@ def _add_session(session: argparse._ArgumentGroup) -> None:
         session.add_argument(f"--{which}", metavar="NAME", help=f"name of the {which} circle")
         session.add_argument(f"--{which}-serial", metavar="S", help="its serial number")
     session.add_argument(
-        "--unit", metavar="U", type=_word("arcsec", "urad"), help="of the readings: arcsec or urad"
+        "--unit", metavar="U", type=one_of("arcsec", "urad"), help="of the readings: arcsec or urad"
     )
     session.add_argument("--resolution", metavar="R", type=float, help="of the instrument, in the unit")
     session.add_argument("--polarity", type=int, choices=(1, -1), help="1 as usual")
@@ -240,19 +235,6 @@ def _assignment(words: str) -> tuple[str, object]:
     except tomllib.TOMLDecodeError:
         value = text.strip()
     return field, value
-
-
-def _word(*known: str) -> Callable[[str], str]:
-    """Return a reader of one of some words, in which hyphens and blanks are the same, or of a sign."""
-    plain = {word.replace("-", " "): word for word in known}
-
-    def read(text: str) -> str:
-        word = _SIGNS.get(text) or " ".join(text.replace("-", " ").lower().split())
-        if word not in plain:
-            raise argparse.ArgumentTypeError(f"“{text}” is not known: use {' or '.join(known)}")
-        return plain[word]
-
-    return read
 
 
 def _date(text: str) -> datetime:
