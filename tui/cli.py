@@ -187,6 +187,8 @@ def _demo(arguments: argparse.Namespace) -> int:
 
 def _screen(arguments: argparse.Namespace, path: Path | None) -> int:
     _need_terminal()
+    # At the sizes of a bench further threads cost more than they bring, and the screen wants the other core.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from tui.app import FullturnApp
 
     app = FullturnApp(_folder(arguments), path, arguments.ascii, arguments.light)

@@ -30,6 +30,11 @@ class Suspicion:
                 tones[flag.run, flag.step] = tone
         return cls(flags, tones)
 
+    def changed_since(self, before: Suspicion) -> set[tuple[int, int]]:
+        """Return the cells whose tone is another than before."""
+        places = self.tones.keys() | before.tones.keys()
+        return {place for place in places if self.tones.get(place) is not before.tones.get(place)}
+
     def at(self, run: int, step: int) -> Flag | None:
         """Return the heaviest flag of a cell."""
         return next((flag for flag in self.flags if (flag.run, flag.step) == (run, step)), None)

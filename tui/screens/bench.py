@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from rich.text import Text
 from textual import on
@@ -94,6 +94,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
         self.analysis: Analysis | None = None
         self.suspicion = Suspicion()
         self._said: set[tuple[int, str]] = set()
+        self._offered: tuple[bool, ...] = ()
         self.solving = Solving(self, self._newest)
 
     # Layout
@@ -228,18 +229,22 @@ class BenchScreen(LeaveOnce, Screen[None]):
             self._show_place()
             self._show_analysis()
 
-    def _show_matrix(self) -> None:
+    def _show_matrix(self, changed: Iterable[tuple[int, int]] | None = None) -> None:
+        """Show the matrix anew, or only the cells that `changed` while its layout stays."""
         sight = Sight(self.flow, self.analysis, self._signs, self._tones())
         matrix, before = self.query_one(Matrix), self.source.shape if self.source is not None else None
         if self.source is None or before is None or before[0] is not self.view:
             self.source = MatrixView(self.view, sight)
         else:
             self.source.see(sight)
-        if self.source.shape == before:
+        if self.source.shape != before:
+            matrix.show(self.source)
+        elif changed is not None and self.view is View.READINGS:
+            for run, step in changed:
+                matrix.refresh_cell(run, step)
+        else:
             # A person who scrolled away is not pulled back to the cursor.
             matrix.refresh_all()
-        else:
-            matrix.show(self.source)
 
     def _show_place(self) -> None:
         """Show where the bench is: cursor, prompt, entry line, last reading, progress."""
@@ -318,14 +323,17 @@ class BenchScreen(LeaveOnce, Screen[None]):
         self.solving.done()
         if solved.version == len(self.session.entries):
             self.analysis = solved.analysis
-            self.suspicion = Suspicion.of(solved.analysis, self.session.matrix)
+            before, self.suspicion = (
+                self.suspicion,
+                Suspicion.of(solved.analysis, self.session.matrix),
+            )
             with self.app.batch_update():
-                self._show_matrix()
+                self._show_matrix(self.suspicion.changed_since(before))
                 self._show_analysis()
                 self._show_digits()
                 self._show_title()
                 self._say_suspects()
-            self.refresh_bindings()
+                self._offer()
 
     def _say_suspects(self) -> None:
         """Say what became suspect for the first time, the reading typed last before others, and ring."""
@@ -367,7 +375,14 @@ class BenchScreen(LeaveOnce, Screen[None]):
         with self.app.batch_update():
             self._show_place()
             self._say_here()
-        self.refresh_bindings()
+            self._offer()
+
+    def _offer(self) -> None:
+        """Bring the footer up to date if other keys make sense now; it is costly to draw."""
+        offered = tuple(bool(self.check_action(action, ())) for action in ("suspects", "accept"))
+        if offered != self._offered:
+            self._offered = offered
+            self.refresh_bindings()
 
     def _say_here(self) -> None:
         """Say what is the matter with the cell under the cursor, if anything is."""

@@ -134,7 +134,7 @@ class JudgingScreen(BenchScreen):
         self.flow.move(flag.run, flag.step)
         self._show_place()
         self._say(self.words(flag), Said.SUSPECT)
-        self.refresh_bindings()
+        self._offer()
 
     def _chosen(self, chosen: Chosen | None) -> None:
         if chosen is None:

@@ -37,6 +37,9 @@ class ReadingScreen(JudgingScreen):
         Binding("g", "go", "Go on", tooltip="to the cell that the bench does next", show=False),
         Binding("n", "note", "Note", tooltip="write something into the record", show=False),
         Binding("t", "conditions", "Air", tooltip="note temperature, pressure, humidity", show=False),
+        Binding(
+            "w", "worksheets", "Setup", tooltip="worksheets: level, centre, polarity, warm-up, …", show=False
+        ),
         Binding("escape", "leave", "Leave", tooltip="back to the sessions; nothing is unsaved"),
     ]
 
@@ -92,9 +95,20 @@ class ReadingScreen(JudgingScreen):
             self._conditions,
         )
 
+    def action_worksheets(self) -> None:
+        """Open the setup worksheets of this session."""
+        from tui.screens.worksheets import WorksheetsScreen
+
+        self.app.push_screen(WorksheetsScreen(self.session), lambda _: self._amended())
+
     def action_leave(self) -> None:
         """Leave to the sessions."""
         self.dismiss(None)
+
+    def _amended(self) -> None:
+        """Follow whatever was amended on another screen."""
+        self.flow.header_changed()
+        self.changed("Back at the bench.")
 
     def _here(self) -> tuple[CellReading, ...]:
         return self.session.matrix.readings(self.flow.place.run, self.flow.place.step)

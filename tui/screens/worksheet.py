@@ -21,6 +21,7 @@ from sessions.worksheets.standing import latest_result
 from solver.refused import Refused
 from tui.due import Due
 from tui.screens.ask import Confirm
+from tui.screens.leave_once import LeaveOnce
 from tui.typing import TypedLine
 from tui.widgets.bench import Said
 from tui.widgets.findings import written
@@ -32,7 +33,7 @@ _WIDE, _HIGH, _TALL = 110, 30, 42
 _PAGE = 4
 
 
-class WorksheetScreen(Screen[str]):
+class WorksheetScreen(LeaveOnce, Screen[str]):
     """Fills in one worksheet and records it; gives what there is to say, "" if it was left untouched.
 
     Parameters

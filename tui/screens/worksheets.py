@@ -15,6 +15,7 @@ from textual.widgets.option_list import Option
 
 from sessions.session import Session
 from sessions.worksheets.standing import Standing, standings
+from tui.screens.leave_once import LeaveOnce
 from tui.screens.worksheet import WorksheetScreen
 from tui.widgets.findings import written
 
@@ -41,7 +42,7 @@ class WorksheetList(OptionList):
     """
 
 
-class WorksheetsScreen(Screen[None]):
+class WorksheetsScreen(LeaveOnce, Screen[None]):
     """Lists the setup worksheets; Enter opens one.
 
     Parameters
