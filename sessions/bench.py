@@ -96,8 +96,10 @@ class Bench:
         if design.direction == "forward and return":
             where += f", {run.direction}"
         where += f", step {place.step}"
-        if design.repeats > 1 or taken:
-            where += f", reading {taken + 1}/{max(design.repeats, taken + 1)}"
+        if taken >= design.repeats:
+            where += ", a further repeat"
+        elif design.repeats > 1:
+            where += f", reading {taken + 1}/{design.repeats}"
         return Instruction(self._set_to(place), where, self._first(place, taken))
 
     def angle(self, position: int) -> str:
@@ -124,7 +126,7 @@ class Bench:
         back = run.direction == "return"
         begins = place.step == (design.last_step if back else design.first_step)
         if taken:
-            return "Touch nothing: the same setting again."
+            return "Touch nothing: the same setting again." if taken < design.repeats else ""
         if begins and back:
             return "The return run begins here: touch nothing, read again, then step back."
         if begins and design.closure == "single":

@@ -184,7 +184,9 @@ class Flow:
         self.session.conditions(values[0], values[1], values[2], words[3] if len(words) > 3 else "")
 
     def instruction(self) -> Instruction:
-        """Say what to set at the present place."""
+        """Say what to set at the present place, or that all is done."""
+        if self.next is None:
+            return Instruction("All planned readings are taken", "A repeat can still go into any cell.", "")
         taken = int(self.session.matrix.count[self.place.run, self.place.step])
         return self.bench.instruction(self.place, taken)
 

@@ -64,7 +64,8 @@ def test_following_ends_after_the_last_place() -> None:
         ({}, Place(1, 2), 0, "Lower to 180°, upper to 270°", ""),
         ({}, Place(0, 4), 0, "Lower to 0°, upper to 0°", "Closing reading"),
         ({}, Place(1, 0), 0, "Lower to 0°, upper to 90°", "turn the mirror back"),
-        ({}, Place(1, 2), 1, "Lower to 180°, upper to 270°", "Touch nothing"),
+        ({"repeats": 2}, Place(1, 2), 1, "Lower to 180°, upper to 270°", "Touch nothing"),
+        ({}, Place(1, 2), 1, "Lower to 180°, upper to 270°", ""),
         ({"offsets": (1, 1)}, Place(1, 0), 0, "Lower to 0°, upper to 90°", "offset stays"),
         ({"arrangement": "face by face"}, Place(1, 2), 0, "Lower to 180°, upper to 270°", ""),
         (
