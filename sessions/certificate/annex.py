@@ -1,0 +1,174 @@
+"""The annex of a certificate: every reading as typed, and everything else that was recorded."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sessions.budget import WORKSHEET as BUDGET
+from sessions.certificate.details import WORKSHEET as CERTIFICATE
+from sessions.entries import Amend, Conditions, Entry, Keep, Note, Restore, Setup, Split, Strike
+from sessions.header import Header
+from sessions.matrix import CellReading, Snapshot
+
+STRUCK, KEPT = "×", "†"
+
+
+@dataclass(frozen=True, slots=True)
+class SetupCheck:
+    """A setup worksheet: its name, verdict, what was found, and when."""
+
+    name: str
+    verdict: str
+    found: str
+    time: str
+
+
+@dataclass(frozen=True, slots=True)
+class LogLine:
+    """Something recorded: number of the entry, time, what, and the words that go with it."""
+
+    number: int
+    time: str
+    what: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Annex:
+    """The reading matrix and the log.
+
+    Parameters
+    ----------
+    unit : str
+        Of the readings.
+    runs : tuple of str
+        Heading of each column.
+    steps : tuple of str
+        Heading of each row.
+    cells : tuple of tuple of str
+        Readings by step, then by run: all of a cell, struck ones marked.
+    log : tuple of LogLine
+        Strikes, splits, amendments, notes, conditions.
+    """
+
+    unit: str
+    runs: tuple[str, ...]
+    steps: tuple[str, ...]
+    cells: tuple[tuple[str, ...], ...]
+    log: tuple[LogLine, ...]
+
+
+def annex(header: Header, entries: Iterable[Entry], snapshot: Snapshot) -> Annex:
+    """Gather the annex of a session."""
+    design = header.design
+    decimals = reading_decimals(header)
+    both = design.direction == "forward and return"
+    named = {
+        reading.number: f"entry {reading.number}, run {run} step {step}, {typed(reading.value, decimals)}"
+        for (run, step), readings in snapshot.cells.items()
+        for reading in readings
+    }
+    return Annex(
+        unit="arc seconds" if header.instrument.unit == "arcsec" else "microradians",
+        runs=tuple(
+            f"run {run.number}"
+            + (f"\noffset {run.offset}" if design.closure == "dual" else "")
+            + (f"\n{run.direction}" if both else "")
+            for run in design.runs
+        ),
+        steps=tuple(str(step) for step in design.steps),
+        cells=tuple(
+            tuple(
+                "  ".join(_reading(reading, decimals) for reading in snapshot.readings(run, step))
+                for run in range(design.run_count)
+            )
+            for step in design.steps
+        ),
+        log=tuple(line for entry in entries if (line := _logged(entry, named)) is not None),
+    )
+
+
+def setup_checks(entries: Iterable[Entry]) -> tuple[SetupCheck, ...]:
+    """Return the newest record of every setup worksheet, in the order in which each was recorded first."""
+    newest: dict[str, Setup] = {}
+    for entry in entries:
+        if isinstance(entry, Setup) and entry.worksheet not in (BUDGET, CERTIFICATE):
+            newest[entry.worksheet] = entry
+    return tuple(
+        SetupCheck(
+            entry.worksheet,
+            str(entry.result.get("verdict", "")),
+            str(entry.result["found"]) if entry.result.get("found") else _figures(entry.result),
+            moment(entry.time),
+        )
+        for entry in newest.values()
+    )
+
+
+def moment(time: datetime) -> str:
+    """Return a time as it is printed, with its offset from UTC."""
+    return time.isoformat(sep=" ", timespec="minutes")
+
+
+def reading_decimals(header: Header) -> int:
+    """Return the digits after the point of a reading by the instrument's resolution; 0 where that is not known."""
+    resolution = header.instrument.resolution
+    if resolution is None:
+        return 0
+    text = f"{resolution:.10f}".rstrip("0")
+    return len(text.partition(".")[2])
+
+
+def typed(value: float, decimals: int) -> str:
+    """Return a reading with every digit that was typed, and zeros up to the resolution."""
+    text = repr(value)
+    if "e" in text:
+        return text.replace("-", "−")
+    most = max(decimals, len(text.partition(".")[2].rstrip("0")))
+    return f"{value:.{most}f}".replace("-", "−")
+
+
+def _reading(reading: CellReading, decimals: int) -> str:
+    mark = {"struck": STRUCK, "kept": KEPT}.get(reading.status, "")
+    return typed(reading.value, decimals) + mark
+
+
+def _logged(entry: Entry, named: Mapping[int, str]) -> LogLine | None:
+    def line(what: str, words: str) -> LogLine:
+        return LogLine(entry.number, moment(entry.time), what, " ".join(words.split()))
+
+    match entry:
+        case Strike():
+            return line("struck", f"{named[entry.entry]}: {entry.reason}")
+        case Keep():
+            return line("kept", f"{named[entry.entry]}: {entry.reason}")
+        case Restore():
+            return line("restored", f"entry {entry.entry}" + (f": {entry.reason}" if entry.reason else ""))
+        case Split():
+            return line("split", f"run {entry.run} from step {entry.step} on: {entry.reason}")
+        case Amend():
+            return line("amended", f"{entry.field} = {entry.value}: {entry.reason}")
+        case Note():
+            return line("note", entry.text)
+        case Conditions():
+            return line("conditions", conditions_words(entry))
+        case _:
+            return None
+
+
+def conditions_words(entry: Conditions) -> str:
+    """Return what was noted of the surroundings."""
+    parts = [
+        f"{value:g} {unit}"
+        for value, unit in ((entry.temperature, "°C"), (entry.pressure, "hPa"), (entry.humidity, "% r. h."))
+        if value is not None
+    ]
+    return "; ".join(part for part in (", ".join(parts), entry.remark) if part)
+
+
+def _figures(result: Any) -> str:
+    shown = [f"{key.replace('_', ' ')} {value}" for key, value in result.items() if key != "verdict"]
+    return "; ".join(shown)

@@ -1,0 +1,101 @@
+"""All results of a certificate as CSV, every digit there is, its columns described at the head of the file."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator
+from io import StringIO
+
+import numpy as np
+
+from sessions.certificate.results import CircleSheet
+from sessions.certificate_data import Certificate
+from solver.budget import Uncertainty
+from solver.closure import Floats
+
+#: Columns of the results, each with what it holds.
+COLUMNS = {
+    "circle": "lower or upper",
+    "result": "position_error: about the mean of the circle; from_first: from position 0; interval_error: of one "
+    "interval",
+    "from_position": "position that the error counts from; empty for position_error",
+    "position": "position of the error, or where the interval ends",
+    "angle_deg": "nominal angle of that position, degrees",
+    "error_arcsec": "actual minus nominal, in the direction of rising numbers, arc seconds; empty: not determined",
+    "standard_uncertainty_arcsec": "combined standard uncertainty with all lines of the budget",
+    "expanded_uncertainty_arcsec": "U, standard uncertainty times coverage factor",
+    "coverage_factor": "k; empty for an error that is 0 by definition",
+    "effective_degrees_of_freedom": "of the standard uncertainty; inf where it counts as known",
+}
+
+
+def csv_text(certificate: Certificate) -> str:
+    """Return the CSV: lines that begin with "#" say what it is, then one table of all results.
+
+    The same certificate gives the same text. Numbers are written with all digits, so that reading them back gives the
+    very values that the PDF and the HTML print rounded.
+    """
+    file = StringIO()
+    for line in _head(certificate):
+        file.write("# " + " ".join(line.split()) + "\n")
+    writer = csv.writer(file, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for circle in certificate.circles:
+        writer.writerows(_circle(circle))
+    return file.getvalue()
+
+
+def _head(certificate: Certificate) -> Iterator[str]:
+    details = certificate.details
+    draft = "DRAFT of a calibration certificate" if certificate.draft else certificate.title
+    yield f"{draft} {certificate.number}".strip()
+    yield from (f"draft: {reason}" for reason in certificate.draft)
+    yield from (f"not filled in: {name}" for name in certificate.empty)
+    named = (
+        ("laboratory", details.laboratory),
+        ("customer", details.customer),
+        *((f"{circle.name} circle", circle.title) for circle in certificate.circles),
+        *((f"{circle.name} circle, decision", circle.decided) for circle in certificate.circles),
+        ("date of issue", f"{certificate.issued:%Y-%m-%d}"),
+        ("session file", certificate.file),
+        ("SHA-256 of the session file", certificate.digest),
+        ("program", certificate.program),
+        ("uncertainty", certificate.uncertainty),
+    )
+    yield from (f"{name}: {value}" for name, value in named if value)
+    yield from (f"column {name}: {meaning}" for name, meaning in COLUMNS.items())
+
+
+def _circle(circle: CircleSheet) -> Iterator[list[object]]:
+    errors, found = circle.errors, circle.uncertainty
+    n = len(errors.position.value)
+    angles = 360 * np.arange(n) / n
+    here = range(n)
+    yield from _rows(
+        circle.name, "position_error", [""] * n, here, angles, errors.position.value, found.position
+    )
+    yield from _rows(
+        circle.name, "from_first", [0] * n, here, angles, errors.from_first.value, found.from_first
+    )
+    ends = [(start + 1) % n for start in here]
+    yield from _rows(
+        circle.name, "interval_error", list(here), ends, angles[ends], errors.interval.value, found.interval
+    )
+
+
+def _rows(
+    circle: str,
+    result: str,
+    start: list[object] | list[int] | list[str],
+    to: range | list[int],
+    angle: Floats,
+    value: Floats,
+    u: Uncertainty,
+) -> Iterator[list[object]]:
+    columns = zip(start, to, angle, value, u.standard, u.expanded, u.factor, u.freedom, strict=True)
+    for first, position, at, *numbers in columns:
+        yield [circle, result, first, position, repr(float(at)), *(_number(each) for each in numbers)]
+
+
+def _number(value: float) -> str:
+    return "" if np.isnan(value) else repr(float(value))

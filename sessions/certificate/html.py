@@ -1,0 +1,96 @@
+"""The certificate as one HTML file that needs nothing else, and prints well."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib.resources import files
+
+from jinja2 import Environment, StrictUndefined
+from markupsafe import Markup
+
+from sessions.certificate.annex import Annex
+from sessions.certificate.figures import figures, svg
+from sessions.certificate.layout import (
+    DRAFT_WORDS,
+    HARMONICS_NOTE,
+    MATRIX_NOTE,
+    RESULTS_HEADING,
+    RESULTS_NOTE,
+    VALIDITY,
+    authorised,
+    blocks,
+    draft_lines,
+    empty_words,
+    footer,
+    identity,
+)
+from sessions.certificate_data import Certificate
+
+#: Room for a block of the reading matrix, in letters, and what a column needs besides its own.
+_ROOM, _GAP = 130, 3
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Some runs of the reading matrix: headings, and step with cells for each row."""
+
+    runs: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def html(certificate: Certificate) -> str:
+    """Return the certificate as HTML, plots and styles inside. The same certificate gives the same text."""
+    environment = Environment(
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    template = environment.from_string(
+        files("sessions.certificate").joinpath("certificate.html").read_text(encoding="utf-8")
+    )
+    drawn = {name: Markup(svg(figure, name)) for name, figure in figures(certificate).items()}  # noqa: S704
+    return template.render(
+        c=certificate,
+        drawn=drawn,
+        foot=Markup(_css_text(footer(certificate))),  # noqa: S704
+        footer=footer(certificate),
+        draft=draft_lines(certificate),
+        draft_words=DRAFT_WORDS,
+        empty=empty_words(certificate),
+        identity=identity(certificate),
+        decides=any(circle.decision is not None for circle in certificate.circles),
+        validity=VALIDITY,
+        authorised=authorised(certificate),
+        heading=RESULTS_HEADING,
+        note=RESULTS_NOTE,
+        harmonics=HARMONICS_NOTE,
+        matrix_words=MATRIX_NOTE,
+        blocks=_blocks(certificate.annex),
+    )
+
+
+def _blocks(annex: Annex) -> tuple[Block, ...]:
+    widths = [
+        max((len(cells[run]) for cells in annex.cells), default=0) + _GAP for run in range(len(annex.runs))
+    ]
+    widths = [
+        max(width, *(len(line) + _GAP for line in heading.split("\n")))
+        for width, heading in zip(widths, annex.runs, strict=True)
+    ]
+    return tuple(
+        Block(
+            annex.runs[first : first + len(columns)],
+            tuple(
+                (step, cells[first : first + len(columns)])
+                for step, cells in zip(annex.steps, annex.cells, strict=True)
+            ),
+        )
+        for first, columns in blocks(annex, widths, _ROOM)
+    )
+
+
+def _css_text(text: str) -> str:
+    """Return a text as CSS writes it, every letter that is not plain by its number."""
+    letters = [
+        letter if letter.isascii() and (letter.isalnum() or letter in " .:-,") else f"\\{ord(letter):06x}"
+        for letter in text
+    ]
+    return f'"{"".join(letters)}"'

@@ -1,0 +1,317 @@
+"""The results of one circle as a certificate gives them: a table, what is largest, the budget, the decision."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sessions.analysis import Analysis, CircleErrors
+from sessions.budget import CircleUncertainty, Expanded, freedom_of_scatter, of_any_two
+from sessions.certificate.details import Reference
+from sessions.certificate.numbers import aligned, angle, between, decimals_of, fixed, pair, significant
+from sessions.certificate.words import circle_words, effect_words, from_words
+from sessions.header import Circle
+from solver.budget import Line, Uncertainty
+from solver.closure import Floats
+from solver.decision import Decision, Verdict, decide
+from solver.spectrum import Spectrum, spectrum
+
+#: Positions up to which every pair is looked at for the largest uncertainty of a difference.
+_MOST_PAIRS = 720
+
+
+@dataclass(frozen=True, slots=True)
+class ResultRow:
+    """One position: errors and expanded uncertainties as printed, arc seconds.
+
+    `interval` is from this position to the next one.
+    """
+
+    position: str
+    angle: str
+    error: str
+    error_u: str
+    from_first: str
+    from_first_u: str
+    interval: str
+    interval_u: str
+
+
+@dataclass(frozen=True, slots=True)
+class BudgetRow:
+    """One component of a budget, as printed; `share` is its part of the variance, 0 to 1."""
+
+    name: str
+    figure: str
+    effect: str
+    freedom: str
+    standard: str
+    share: float
+    counted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BudgetSheet:
+    """The budget of one result: which it is, the components, and what they come to."""
+
+    result: str
+    rows: tuple[BudgetRow, ...]
+    combined: str
+    freedom: str
+    factor: str
+    expanded: str
+
+
+@dataclass(frozen=True, slots=True)
+class CircleSheet:
+    """All that is said of one circle.
+
+    Parameters
+    ----------
+    name : str
+        "lower" or "upper".
+    title : str
+        What it is.
+    tolerance : float or None
+        Plus or minus arc seconds.
+    rows : tuple of ResultRow
+        One a position.
+    factor : str
+        The coverage factors of the table, or the range of them.
+    largest : tuple of (str, str)
+        What is largest, and what it is.
+    decision : Decision or None
+        None where no tolerance is agreed.
+    decided : str
+        The decision in words.
+    budget : BudgetSheet or None
+        Of the position error that is known least; None where none is determined.
+    errors : CircleErrors
+    uncertainty : CircleUncertainty
+    spectrum : Spectrum
+        As numbers, for plots and tables.
+    """
+
+    name: str
+    title: str
+    tolerance: float | None
+    rows: tuple[ResultRow, ...]
+    factor: str
+    largest: tuple[tuple[str, str], ...]
+    decision: Decision | None
+    decided: str
+    budget: BudgetSheet | None
+    errors: CircleErrors
+    uncertainty: CircleUncertainty
+    spectrum: Spectrum
+
+
+def circle_sheet(
+    name: str, circle: Circle, analysis: Analysis, expanded: Expanded, reference: Reference
+) -> CircleSheet:
+    """Gather what is said of one circle.
+
+    Parameters
+    ----------
+    name : str
+        "lower" or "upper".
+    circle : Circle
+        What it is.
+    analysis, expanded : Analysis, Expanded
+        Of the session.
+    reference : str
+        What is decided on.
+    """
+    errors, found = dict(analysis.circles)[name], dict(expanded.circles)[name]
+    decision = _decision(circle.tolerance, errors, found, reference)
+    all_factors = np.concatenate([found.position.factor, found.from_first.factor, found.interval.factor])
+    return CircleSheet(
+        name=name,
+        title=circle_words(circle),
+        tolerance=circle.tolerance,
+        rows=_rows(errors, found),
+        factor=between(all_factors, 2),
+        largest=_largest(name, analysis, expanded),
+        decision=decision,
+        decided="no tolerance is agreed" if decision is None else decision_words(decision, reference),
+        budget=_budget(analysis, expanded, found),
+        errors=errors,
+        uncertainty=found,
+        spectrum=spectrum(analysis.adjustment, name, analysis.deviation, freedom_of_scatter(analysis)),
+    )
+
+
+def decision_words(decision: Decision, reference: Reference) -> str:
+    """Return a decision in words, with the figures behind it."""
+    if decision.position < 0:
+        return "not decided: no error is determined with its uncertainty"
+    value, guard = pair(decision.value, decision.guard)
+    decimals = decimals_of(decision.guard) if decision.guard > 0 else 3
+    margin = fixed(abs(decision.margin), decimals)
+    of = "margin" if decision.margin >= 0 else "lacking"
+    at = f"position {decision.position}: error {value}″, U {guard}″, tolerance ±{decision.tolerance:g}″"
+    told = f"{decision.verdict.value}, errors {from_words(reference)}; "
+    if decision.verdict is Verdict.FAILS:
+        return f"{told}{at}, exceeded beyond doubt by {margin}″ ({_risk(decision)})"
+    told += f"{at}, {of} {margin}″"
+    if decision.verdict is Verdict.CONFORMS:
+        return f"{told} ({_risk(decision)})"
+    if decision.undetermined:
+        told += f"; {decision.undetermined} errors are not determined"
+    return told
+
+
+def _risk(decision: Decision) -> str:
+    side = "outside" if decision.verdict is Verdict.CONFORMS else "inside"
+    size = "below 0.01 %" if decision.risk < 1e-4 else f"at most {100 * decision.risk:.2g} %"
+    return f"probability that it lies {side}: {size}"
+
+
+def _decision(
+    tolerance: float | None, errors: CircleErrors, found: CircleUncertainty, reference: Reference
+) -> Decision | None:
+    if tolerance is None:
+        return None
+    value, u = (
+        (errors.position.value, found.position)
+        if reference == "mean"
+        else (errors.from_first.value, found.from_first)
+    )
+    return decide(value, u.expanded, tolerance, u.standard, u.freedom)
+
+
+def _rows(errors: CircleErrors, found: CircleUncertainty) -> tuple[ResultRow, ...]:
+    n = len(errors.position.value)
+    columns = [
+        *_columns(errors.position.value, found.position.expanded),
+        *_columns(errors.from_first.value, found.from_first.expanded),
+        *_columns(errors.interval.value, found.interval.expanded),
+    ]
+    return tuple(
+        ResultRow(str(position), angle(position, n), *values)
+        for position, values in enumerate(zip(*columns, strict=True))
+    )
+
+
+def _columns(value: Floats, expanded: Floats) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    values, uncertainties = zip(
+        *(pair(float(v), float(u)) for v, u in zip(value, expanded, strict=True)), strict=True
+    )
+    return aligned(values), aligned(uncertainties)
+
+
+def _largest(name: str, analysis: Analysis, expanded: Expanded) -> tuple[tuple[str, str], ...]:
+    errors, found = dict(analysis.circles)[name], dict(expanded.circles)[name]
+    n = len(errors.position.value)
+    told = []
+    at = _farthest(errors.position.value)
+    if at is not None:
+        told.append(
+            (
+                "Largest position error about the mean",
+                f"{_stated(errors.position.value, found.position, at)} at position {at} ({angle(at, n)})",
+            )
+        )
+    at = _farthest(errors.interval.value)
+    if at is not None:
+        told.append(
+            (
+                "Largest interval error",
+                f"{_stated(errors.interval.value, found.interval, at)} from {angle(at, n)} "
+                f"to {angle((at + 1) % n, n)}",
+            )
+        )
+    if errors.position.value.size and np.isfinite(errors.position.value).all() and n <= _MOST_PAIRS:
+        told += _pairs(name, analysis, expanded)
+    return tuple(told)
+
+
+def _pairs(name: str, analysis: Analysis, expanded: Expanded) -> list[tuple[str, str]]:
+    """Return the two positions that differ most, and the largest uncertainty of any difference."""
+    value = dict(analysis.circles)[name].position.value
+    n = len(value)
+    high, low = int(np.argmax(value)), int(np.argmin(value))
+    difference, u = of_any_two(analysis, expanded.budget, name, np.array([high]), np.array([low]))
+    first, second = np.triu_indices(n, 1)
+    _, every = of_any_two(analysis, expanded.budget, name, second, first)
+    lines = [
+        (
+            "Largest error between two positions",
+            f"{_stated(difference, u, 0)} from {angle(low, n)} to {angle(high, n)}",
+        )
+    ]
+    if np.isfinite(every.expanded).any():
+        at = int(np.nanargmax(every.expanded))
+        lines.append(
+            (
+                "Largest U of the error between any two",
+                f"{significant(float(every.expanded[at]))}″ (k = {every.factor[at]:.2f})",
+            )
+        )
+    return lines
+
+
+def _budget(analysis: Analysis, expanded: Expanded, found: CircleUncertainty) -> BudgetSheet | None:
+    u = found.position
+    if not np.isfinite(u.expanded).any():
+        return None
+    at = int(np.nanargmax(u.expanded))
+    n = len(u.expanded)
+    accepted = analysis.deviation_accepted
+    scatter = Line(
+        "standard deviation accepted beforehand" if accepted else "scatter about the adjustment",
+        kind="A",
+        distribution="normal",
+        standard_uncertainty=analysis.deviation,
+        degrees_of_freedom=freedom_of_scatter(analysis),
+    )
+    rows = [
+        BudgetRow(
+            name=line.name,
+            figure=figure_words(line),
+            effect="differs from cell to cell, averages down" if number == 0 else effect_words(line),
+            freedom=_freedom(line.freedom),
+            standard=significant(float(u.components[number, at])),
+            share=float(u.shares[number, at]),
+            counted=line.counted and line.assessed,
+        )
+        for number, line in enumerate((scatter, *expanded.budget.lines))
+    ]
+    return BudgetSheet(
+        result=f"position error about the mean at position {at} ({angle(at, n)}), the least known",
+        rows=tuple(rows),
+        combined=significant(float(u.standard[at])),
+        freedom=_freedom(float(u.freedom[at])),
+        factor=f"{u.factor[at]:.2f}",
+        expanded=significant(float(u.expanded[at])),
+    )
+
+
+def figure_words(line: Line) -> str:
+    """Return kind, figure and distribution of a line, as "B, ±0.02″ rectangular"."""
+    if not line.assessed:
+        return "not assessed"
+    unit = "" if line.effect.kind == "proportional" and line.sensitivity == 1 else "″"
+    if line.sensitivity != 1:
+        unit = f" × {line.sensitivity:g}″"
+    if line.half_width is not None:
+        return f"{line.kind}, ±{significant(line.half_width)}{unit} {line.distribution}"
+    return f"{line.kind}, {significant(line.standard_uncertainty or 0.0)}{unit} {line.distribution}"
+
+
+def _freedom(freedom: float) -> str:
+    if np.isinf(freedom):
+        return "∞"
+    return f"{freedom:.0f}" if freedom == int(freedom) or freedom >= 100 else f"{freedom:.1f}"
+
+
+def _farthest(value: Floats) -> int | None:
+    return int(np.nanargmax(np.abs(value))) if np.isfinite(value).any() else None
+
+
+def _stated(value: Floats, u: Uncertainty, at: int) -> str:
+    if not np.isfinite(u.expanded[at]):
+        return "uncertainty not determined"
+    error, expanded = pair(float(value[at]), float(u.expanded[at]))
+    return f"{error}″ ± {expanded}″"

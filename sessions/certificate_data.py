@@ -1,0 +1,353 @@
+"""Everything that a certificate says, as plain data: one source for PDF, HTML and CSV."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from hashlib import sha256
+from importlib.metadata import version
+
+import numpy as np
+
+from sessions.analysis import Analysis, analyse
+from sessions.budget import expanded
+from sessions.certificate.annex import (
+    Annex,
+    SetupCheck,
+    annex,
+    conditions_words,
+    moment,
+    reading_decimals,
+    setup_checks,
+)
+from sessions.certificate.details import ASKED, LABELS, Details, details_of
+from sessions.certificate.numbers import between, counted, decimals_of, fixed, significant
+from sessions.certificate.results import CircleSheet, circle_sheet
+from sessions.certificate.words import circle_words, decision_rule, method, traceability, uncertainty
+from sessions.entries import Conditions, Entry
+from sessions.flags import flag_words
+from sessions.header import Circle, Header
+from sessions.matrix import Snapshot
+from sessions.model_checks import ModelCheck, cell_times, model_checks
+from sessions.session import Session
+from solver.closure import Floats, Ints
+from solver.decision import Verdict
+
+TITLE = "Calibration certificate"
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A labelled line; an empty value is not filled in."""
+
+    label: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class Residuals:
+    """Residuals as the plot of them needs: (N,) arrays in the order of time, arc seconds."""
+
+    run: Ints
+    step: Ints
+    value: Floats
+    standardized: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Certificate:
+    """A certificate, or a draft of one.
+
+    Parameters
+    ----------
+    title, number : str
+        Heading, and the unique number; empty while there is none.
+    details : Details
+        As recorded.
+    draft : tuple of str
+        Why this is a draft; empty for a certificate.
+    empty : tuple of str
+        Labels of what is not filled in.
+    issued : date
+        Date of issue.
+    parties, items, work : tuple of Fact
+        Who, what, and when and where.
+    method : tuple of str
+        How, in paragraphs.
+    conditions : tuple of Fact
+        Surroundings.
+    quality : tuple of Fact
+        Readings, degrees of freedom, standard deviations.
+    traceability, uncertainty, decision_rule : str
+        The statements.
+    circles : tuple of CircleSheet
+        The calibrated items, lower first.
+    reference_angle : str
+        Error of the fixed angle of a single closure, in words; empty otherwise.
+    checks : tuple of ModelCheck
+        Whether the model holds.
+    setup : tuple of SetupCheck
+        Worksheets of the setup.
+    deviations, remarks : str
+        As recorded.
+    annex : Annex
+        Readings and log.
+    residuals : Residuals
+        For the plot.
+    file, digest, program : str
+        Name and SHA-256 of the session file, and the program with its version.
+    flags : int
+        How many flags stand.
+    """
+
+    title: str
+    number: str
+    details: Details
+    draft: tuple[str, ...]
+    empty: tuple[str, ...]
+    issued: date
+    parties: tuple[Fact, ...]
+    items: tuple[Fact, ...]
+    work: tuple[Fact, ...]
+    method: tuple[str, ...]
+    conditions: tuple[Fact, ...]
+    quality: tuple[Fact, ...]
+    traceability: str
+    uncertainty: str
+    decision_rule: str
+    circles: tuple[CircleSheet, ...]
+    reference_angle: str
+    checks: tuple[ModelCheck, ...]
+    setup: tuple[SetupCheck, ...]
+    deviations: str
+    remarks: str
+    annex: Annex
+    residuals: Residuals
+    file: str
+    digest: str
+    program: str
+    flags: int
+
+    @property
+    def attention(self) -> bool:
+        """Whether something needs attention: a draft, flags, or an item that does not conform."""
+        fails = any(
+            circle.decision is not None and circle.decision.verdict is Verdict.FAILS
+            for circle in self.circles
+        )
+        return bool(self.draft) or bool(self.flags) or fails
+
+
+def certificate(
+    session: Session, issued: date, *, analysis: Analysis | None = None, details: Details | None = None
+) -> Certificate:
+    """Gather a certificate from a session.
+
+    Parameters
+    ----------
+    session : Session
+        Open in any way; its file is read for the SHA-256.
+    issued : date
+        Date of issue where none is recorded.
+    analysis : Analysis, optional
+        Of the session as it stands, if it is there already.
+    details : Details, optional
+        Other details than those recorded, to look at before recording them.
+
+    Returns
+    -------
+    Certificate
+        The same for the same file and date.
+
+    Raises
+    ------
+    Refused
+        Where a recorded budget or the recorded details do not fit.
+    """
+    snapshot, entries = session.matrix.snapshot(), session.entries
+    found = analysis or analyse(snapshot)
+    said = details or details_of(entries)
+    header = session.header
+    u = expanded(entries, found)
+    return Certificate(
+        title=TITLE,
+        number=said.number,
+        details=said,
+        draft=_draft(header, snapshot, found),
+        empty=_empty(header, said, entries),
+        issued=said.issue_date or issued,
+        parties=_facts(said, "laboratory", "laboratory_address", "customer", "customer_address"),
+        items=_items(header, said),
+        work=_work(header, snapshot, said),
+        method=method(header, said),
+        conditions=_conditions(entries, said),
+        quality=_quality(snapshot, found),
+        traceability=traceability(header, said),
+        uncertainty=uncertainty(u.budget, found.deviation_accepted),
+        decision_rule=decision_rule(said),
+        circles=tuple(
+            circle_sheet(name, circle, found, u, said.reference)
+            for name, circle in _circles(header)
+            if said.items in ("both", name) or header.design.closure == "single"
+        ),
+        reference_angle=_reference_angle(found),
+        checks=model_checks(entries, snapshot, found),
+        setup=setup_checks(entries),
+        deviations=said.deviations,
+        remarks=said.remarks,
+        annex=annex(header, entries, snapshot),
+        residuals=_residuals(snapshot, found),
+        file=session.path.name,
+        digest=sha256(session.path.read_bytes()).hexdigest(),
+        program=f"Fullturn {version('fullturn')}",
+        flags=len(found.flags),
+    )
+
+
+def _circles(header: Header) -> tuple[tuple[str, Circle], ...]:
+    if header.design.closure == "single":
+        return (("lower", header.lower),)
+    return (("lower", header.lower), ("upper", header.upper or Circle()))
+
+
+def _draft(header: Header, snapshot: Snapshot, analysis: Analysis) -> tuple[str, ...]:
+    reasons = []
+    lacking = header.design.planned_cells - snapshot.filled
+    if lacking:
+        reasons.append(f"{lacking} of {counted(header.design.planned_cells, 'cell')} are not read yet")
+    reasons += analysis.missing
+    decimals = reading_decimals(header) or 3
+    reasons += [f"flag: {flag_words(flag, header, decimals=decimals)}" for flag in analysis.flags]
+    return tuple(reasons)
+
+
+def _empty(header: Header, details: Details, entries: Iterable[Entry]) -> tuple[str, ...]:
+    empty = [LABELS[name] for name in ASKED if not getattr(details, name)]
+    if not header.operator:
+        empty.append("Operator")
+    for name, circle in _circles(header):
+        empty += [f"{name} circle: {word}" for word in ("name", "serial") if not getattr(circle, word)]
+    if not any(isinstance(entry, Conditions) and entry.temperature is not None for entry in entries):
+        empty.append("Temperature")
+    return tuple(empty)
+
+
+def _facts(details: Details, *names: str) -> tuple[Fact, ...]:
+    return tuple(Fact(LABELS[name], getattr(details, name)) for name in names)
+
+
+def _items(header: Header, details: Details) -> tuple[Fact, ...]:
+    facts = []
+    for name, circle in _circles(header):
+        helped = details.items not in ("both", name) and header.design.closure == "dual"
+        label = "Item" if header.design.closure == "single" else f"Item, {name} circle"
+        words = circle_words(circle)
+        if circle.tolerance is not None:
+            words += f"; tolerance ±{circle.tolerance:g}″"
+        facts.append(Fact(f"Auxiliary, {name} circle" if helped else label, words))
+    facts.append(
+        Fact("Positions", f"{header.design.positions}, {360 / header.design.positions:.7g}° apart, from 0")
+    )
+    facts.append(Fact(LABELS["condition"], details.condition))
+    if details.received:
+        facts.append(Fact(LABELS["received"], details.received))
+    return tuple(facts)
+
+
+def _work(header: Header, snapshot: Snapshot, details: Details) -> tuple[Fact, ...]:
+    times = [reading.time for readings in snapshot.cells.values() for reading in readings]
+    first, last = (min(times), max(times)) if times else (None, None)
+    if first is None or last is None:
+        dates = ""
+    elif first.date() == last.date():
+        dates = f"{first:%Y-%m-%d}"
+    else:
+        dates = f"{first:%Y-%m-%d} to {last:%Y-%m-%d}"
+    instrument = header.instrument
+    what = f"{instrument.kind}; {details.instrument}" if details.instrument else ""
+    if instrument.resolution is not None and what:
+        what += f"; resolution {instrument.resolution:g} {'″' if instrument.unit == 'arcsec' else 'µrad'}"
+    return (
+        Fact("Date of calibration", dates),
+        Fact(LABELS["place"], details.place),
+        Fact("Instrument", what),
+        Fact("Operator", header.operator),
+    )
+
+
+def _conditions(entries: Iterable[Entry], details: Details) -> tuple[Fact, ...]:
+    noted = [entry for entry in entries if isinstance(entry, Conditions)]
+    facts = []
+    for label, key, unit, decimals in (
+        ("Temperature", "temperature", "°C", 2),
+        ("Pressure", "pressure", "hPa", 1),
+        ("Relative humidity", "humidity", "%", 0),
+    ):
+        values = [getattr(entry, key) for entry in noted if getattr(entry, key) is not None]
+        if values or key == "temperature":
+            words = (
+                f"{between(values, decimals)} {unit}, {counted(len(values), 'time')} noted" if values else ""
+            )
+            facts.append(Fact(label, words))
+    facts += [Fact(f"Noted {moment(entry.time)}", conditions_words(entry)) for entry in noted if entry.remark]
+    if details.environment:
+        facts.append(Fact("Further", details.environment))
+    return tuple(facts)
+
+
+def _quality(snapshot: Snapshot, analysis: Analysis) -> tuple[Fact, ...]:
+    adjustment = analysis.adjustment
+    within, within_freedom = analysis.cells.repeatability
+    splits = f"; {counted(len(analysis.splits), 'run')} split" if analysis.splits else ""
+    facts = [
+        Fact(
+            "Readings",
+            f"{snapshot.accepted} in {len(analysis.cells)} of {analysis.header.design.planned_cells} cells, "
+            f"{snapshot.struck} struck{splits}",
+        ),
+        Fact(
+            "Scatter about the adjustment",
+            _deviation(adjustment.standard_deviation, adjustment.degrees_of_freedom),
+        ),
+        Fact("Repeatability", _deviation(within, within_freedom)),
+    ]
+    if analysis.header.design.reading == "position" and analysis.header.design.closing:
+        facts.append(Fact("Closing misfits", _misfits(analysis.closing_misfit)))
+    return tuple(facts)
+
+
+def _deviation(value: float, freedom: int) -> str:
+    if not np.isfinite(value):
+        return "not determined"
+    return f"standard deviation {significant(value)}″, {counted(freedom, 'degree')} of freedom"
+
+
+def _misfits(misfit: Floats) -> str:
+    known = misfit[np.isfinite(misfit)]
+    if not len(known):
+        return "none read"
+    return f"{between(known, 2)}″ in {counted(len(known), 'run')}"
+
+
+def _reference_angle(analysis: Analysis) -> str:
+    if analysis.upper is not None:
+        return ""
+    value, standard = float(analysis.reference.value[0]), float(analysis.reference.uncertainty[0])
+    if not (np.isfinite(value) and np.isfinite(standard)):
+        return "not determined"
+    nominal = 360 / analysis.header.design.positions
+    error = fixed(value, decimals_of(standard) if standard > 0 else 3, plus=True)
+    return (
+        f"The fixed angle differs from {nominal:.7g}° by {error}″, standard uncertainty {significant(standard)}″ "
+        "(k = 1, from the scatter of the readings alone)."
+    )
+
+
+def _residuals(snapshot: Snapshot, analysis: Analysis) -> Residuals:
+    order = np.argsort(cell_times(snapshot, analysis), kind="stable")
+    adjustment, cells = analysis.adjustment, analysis.cells
+    spread = adjustment.standard_deviation * np.sqrt(np.maximum(1 - adjustment.leverage, 0.0))
+    told = spread > 0
+    standardized = np.where(told, adjustment.residual / np.where(told, spread, 1.0), np.nan)
+    return Residuals(cells.run[order], cells.step[order], adjustment.residual[order], standardized[order])

@@ -1,0 +1,209 @@
+"""The budget of a session: recorded, read back, counted."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from sessions.analysis import analyse
+from sessions.budget import Budget, budget_of, budget_table, expanded, of_any_two, read_budget, record
+from sessions.budget_lines import starting_lines
+from sessions.session import Session
+from solver.budget import Line
+from solver.coverage import coverage_factor
+from solver.effects import Effect
+from solver.refused import Refused
+from tests.sessions.certified import LINES, header, taken
+
+KEYS = {
+    prefix + name
+    for prefix in ("", "from_first_", "interval_")
+    for name in ("expanded_uncertainty", "coverage_factor", "effective_degrees_of_freedom")
+}
+
+
+def test_type_a_alone_without_a_budget(tmp_path: Path) -> None:
+    with taken(tmp_path / "a.toml") as session:
+        analysis = analyse(session.matrix.snapshot())
+        found = expanded(session.entries, analysis).fields("lower")
+    assert set(found) == KEYS
+    k = float(coverage_factor(analysis.adjustment.degrees_of_freedom))
+    np.testing.assert_allclose(found["coverage_factor"], k)
+    np.testing.assert_allclose(
+        found["expanded_uncertainty"], k * analysis.lower.position.uncertainty, rtol=1e-12
+    )
+    np.testing.assert_allclose(
+        found["interval_expanded_uncertainty"], k * analysis.lower.interval.uncertainty, rtol=1e-12
+    )
+    assert found["effective_degrees_of_freedom"] == [analysis.adjustment.degrees_of_freedom] * 12
+    assert found["from_first_expanded_uncertainty"][0] == 0
+    assert found["from_first_coverage_factor"][0] is None
+
+
+def test_lines_are_recorded_and_read_back(tmp_path: Path) -> None:
+    shape = Line("shape", standard_uncertainty=0.1, effect=Effect("shape", "upper", shape=(0.5,) * 12))
+    budget = Budget(
+        0.95, (*LINES, shape, Line("phase", half_width=1.0, effect=Effect("harmonic", phase=30.0)))
+    )
+    with taken(tmp_path / "a.toml") as session:
+        before = expanded(session.entries, analyse(session.matrix.snapshot()))
+        record(session, Budget(lines=(Line("old", half_width=9.0),)))
+        record(session, budget)
+    with Session.read(tmp_path / "a.toml") as again:
+        assert budget_of(again.entries, 12) == budget
+        after = expanded(again.entries, analyse(again.matrix.snapshot()))
+    assert (after.lower.position.standard > before.lower.position.standard).all()
+    assert after.budget == budget
+
+
+def test_every_circle_and_result_has_its_own_uncertainty(tmp_path: Path) -> None:
+    with taken(tmp_path / "a.toml") as session:
+        record(
+            session, Budget(lines=(Line("of the upper", half_width=1.0, effect=Effect("position", "upper")),))
+        )
+        found = expanded(session.entries, analyse(session.matrix.snapshot()))
+    assert found.upper is not None
+    assert found.lower.position.expanded.max() < 0.1
+    assert found.upper.position.expanded.min() > 0.9
+    # About the mean (n-1)/n of the variance, between two positions twice of it.
+    ratio = found.upper.interval.components[1] / found.upper.position.components[1]
+    np.testing.assert_allclose(ratio**2, 2 * 12 / 11)
+
+
+def test_not_determined_and_no_freedom(tmp_path: Path) -> None:
+    plan = header(12, offsets=(0, 6))
+    with taken(tmp_path / "open.toml", plan) as session:
+        found = expanded(session.entries, analyse(session.matrix.snapshot())).fields("lower")
+    assert found["expanded_uncertainty"] == [None] * 12
+    bare = header(12, offsets=(0, 1), closing=False)
+    with taken(
+        tmp_path / "bare.toml",
+        replace(bare, instrument=replace(bare.instrument, accepted_sd=None, accepted_sd_dof=None)),
+    ) as s:
+        none = expanded(s.entries, analyse(s.matrix.snapshot())).fields("lower")
+    assert none["expanded_uncertainty"] == [None] * 12
+    assert none["from_first_expanded_uncertainty"][0] == 0
+    with taken(tmp_path / "accepted.toml", bare) as session:
+        accepted = expanded(session.entries, analyse(session.matrix.snapshot())).fields("lower")
+    assert accepted["effective_degrees_of_freedom"] == [30.0] * 12
+
+
+def test_known_scatter_has_no_degrees_of_freedom_but_a_factor(tmp_path: Path) -> None:
+    bare = header(12, offsets=(0, 1), closing=False)
+    known = replace(bare, instrument=replace(bare.instrument, accepted_sd_dof=None))
+    with taken(tmp_path / "known.toml", known) as session:
+        found = expanded(session.entries, analyse(session.matrix.snapshot())).fields("upper")
+    assert found["effective_degrees_of_freedom"] == [None] * 12
+    np.testing.assert_allclose(found["coverage_factor"], 2.0, atol=5e-5)
+
+
+def test_any_two_positions(tmp_path: Path) -> None:
+    with taken(tmp_path / "a.toml") as session:
+        record(session, Budget(lines=LINES))
+        analysis = analyse(session.matrix.snapshot())
+        all_ = expanded(session.entries, analysis)
+    here = np.arange(12)
+    value, u = of_any_two(analysis, all_.budget, "lower", here, np.zeros(12, dtype=int))
+    np.testing.assert_allclose(value, analysis.lower.from_first.value, atol=1e-12)
+    np.testing.assert_allclose(u.expanded, all_.lower.from_first.expanded, rtol=1e-9)
+    back, same = of_any_two(analysis, all_.budget, "lower", np.zeros(12, dtype=int), here)
+    np.testing.assert_allclose(back, -value, atol=1e-12)
+    np.testing.assert_allclose(same.expanded, u.expanded, rtol=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("line", "where"),
+    [
+        ({"name": ""}, "name"),
+        ({"name": "a", "half_width": -1.0}, "half_width"),
+        ({"name": "a", "half_width": 1.0, "standard_uncertainty": 1.0}, "line 1"),
+        ({"name": "a", "degrees_of_freedom": 3.0, "relative_uncertainty": 0.1}, "line 1"),
+        ({"name": "a", "degrees_of_freedom": 0.0}, "degrees_of_freedom"),
+        ({"name": "a", "distribution": "rectangle"}, "distribution"),
+        ({"name": "a", "effect": "shape", "shape": [1.0, 2.0]}, "shape"),
+        ({"name": "a", "effect": "shape"}, "shape"),
+        ({"name": "a", "effect": "harmonic", "order": 0}, "order"),
+        ({"name": "a", "halfwidth": 1.0}, "halfwidth"),
+        ({"name": "a", "counted": "yes"}, "counted"),
+    ],
+)
+def test_lines_that_do_not_fit_are_refused(line: dict[str, object], where: str) -> None:
+    with pytest.raises(Refused) as refusal:
+        read_budget({"lines": [line]}, 12)
+    assert where in refusal.value.where
+
+
+@pytest.mark.parametrize("table", [{"probability": 1.0}, {"lines": 3}, {"probabilty": 0.9}])
+def test_tables_that_are_no_budget_are_refused(table: dict[str, object]) -> None:
+    with pytest.raises(Refused):
+        read_budget(table, 12)
+
+
+def test_record_refuses_before_anything_is_written(tmp_path: Path) -> None:
+    with taken(tmp_path / "a.toml") as session:
+        before = len(session.entries)
+        with pytest.raises(Refused):
+            record(session, Budget(lines=(Line("a", effect=Effect("shape", shape=(1.0,))),)))
+        assert len(session.entries) == before
+
+
+def test_table_says_no_more_than_needed() -> None:
+    assert budget_table(Budget(lines=(Line("a", half_width=1.0),)))["lines"] == [
+        {
+            "name": "a",
+            "kind": "B",
+            "distribution": "rectangular",
+            "half_width": 1.0,
+            "sensitivity": 1.0,
+            "effect": "position",
+            "circle": "both",
+            "counted": True,
+            "source": "",
+        }
+    ]
+
+
+def test_starting_lines_are_those_of_the_design_filled_from_worksheets(tmp_path: Path) -> None:
+    with taken(tmp_path / "a.toml") as session:
+        empty = starting_lines(session.entries, analyse(session.matrix.snapshot()))
+        session.setup(
+            "polarity and scale",
+            {"scale": 1.003, "scale_standard_uncertainty": 0.004, "effective_degrees_of_freedom": 7.5},
+        )
+        session.setup("levelling", {"effect_on_angle_arcsec": 0.004})
+        session.setup(
+            "mirror height and facing", {"effect_on_angle_arcsec": 0.02, "between_axes_arcsec": 60.0}
+        )
+        session.setup("seating repeatability", {"standard_deviation_arcsec": 0.03, "degrees_of_freedom": 9})
+        full = {
+            line.name: line for line in starting_lines(session.entries, analyse(session.matrix.snapshot()))
+        }
+    assert [line.name for line in empty] == list(full)
+    assert {line.name for line in empty if line.assessed} == {"resolution", "residual drift"}
+    scale = full["instrument scale"]
+    assert scale.uncertainty == pytest.approx(0.005)  # root(0.003² + 0.004²): JCGM 100, F.2.4.5
+    assert scale.freedom == 7.5
+    assert scale.effect.kind == "proportional"
+    assert full["cross-axis (roll × tilt)"].half_width == pytest.approx(0.01)
+    # τ²/4 of 60″: 0.00436″ (recomputed).
+    assert full["axes not parallel"].half_width == pytest.approx(0.00436, abs=5e-6)
+    assert not full["seating repeatability of the circle"].counted
+    assert full["seating repeatability of the circle"].uncertainty == 0.03
+    assert not full["resolution"].counted
+    drift = full["residual drift"]
+    assert drift.freedom == 11
+    assert drift.effect == Effect("ramp", "lower")
+
+
+def test_resolution_counts_where_the_scatter_cannot_show_it(tmp_path: Path) -> None:
+    coarse = header()
+    plan = replace(coarse, instrument=replace(coarse.instrument, resolution=1.0))
+    with taken(tmp_path / "a.toml", plan) as session:
+        lines = {
+            line.name: line for line in starting_lines(session.entries, analyse(session.matrix.snapshot()))
+        }
+    assert lines["resolution"].counted
+    assert lines["resolution"].half_width == 0.5

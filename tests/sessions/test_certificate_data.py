@@ -1,0 +1,229 @@
+"""What a certificate says."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from hashlib import sha256
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from sessions.analysis import analyse
+from sessions.budget import expanded
+from sessions.certificate import details
+from sessions.certificate.details import ASKED, LABELS, Details, details_of
+from sessions.certificate.numbers import aligned, pair
+from sessions.certificate_data import Certificate, certificate
+from sessions.demo import copy_demo
+from sessions.session import Session
+from solver.decision import Verdict
+from solver.refused import Refused
+from tests.sessions.certified import DETAILS, certified, header, taken
+
+DAY = date(2026, 5, 1)
+
+
+def made(session: Session) -> Certificate:
+    with session:
+        return certificate(session, DAY)
+
+
+def test_a_finished_session_is_no_draft(tmp_path: Path) -> None:
+    found = made(certified(tmp_path / "a.toml"))
+    assert found.draft == ()
+    assert found.empty == ()
+    assert not found.attention
+    assert found.number == "FT-2026-017"
+    assert found.issued == date(2026, 4, 20)
+    assert [circle.name for circle in found.circles] == ["lower", "upper"]
+    assert all(circle.decision.verdict is Verdict.CONFORMS for circle in found.circles if circle.decision)
+    assert found.digest == sha256((tmp_path / "a.toml").read_bytes()).hexdigest()
+    assert found.program.startswith("Fullturn ")
+
+
+def test_values_are_those_of_the_analysis_rounded(tmp_path: Path) -> None:
+    with certified(tmp_path / "a.toml") as session:
+        analysis = analyse(session.matrix.snapshot())
+        u = expanded(session.entries, analysis)
+        found = certificate(session, DAY)
+    for circle, (name, errors) in zip(found.circles, analysis.circles, strict=True):
+        uncertainty = dict(u.circles)[name]
+        for at, row in enumerate(circle.rows):
+            value, half = pair(errors.position.value[at], uncertainty.position.expanded[at])
+            assert (row.error.strip(), row.error_u.strip()) == (value, half)
+            interval, half = pair(errors.interval.value[at], uncertainty.interval.expanded[at])
+            assert (row.interval.strip(), row.interval_u.strip()) == (interval, half)
+        assert circle.rows[0].from_first.strip() == "0"
+        assert circle.rows[3].angle == "90°"
+        assert circle.budget is not None
+        assert sum(row.share for row in circle.budget.rows) == pytest.approx(1)
+        assert [row.counted for row in circle.budget.rows] == [True, True, True, True, False]
+
+
+@pytest.mark.parametrize(
+    ("value", "expanded_", "printed"),
+    [
+        (0.12345, 0.0234, ("+0.123", "0.023")),
+        (-0.12345, 0.0996, ("−0.12", "0.10")),
+        (0.0004, 0.12, ("0.00", "0.12")),
+        (12.345, 1.5, ("+12.3", "1.5")),
+        (123.4, 25.4, ("+123", "25")),
+        (1234.5, 254.4, ("+1234", "254")),
+        (np.nan, 0.1, ("not determined", "")),
+        (0.1, np.nan, ("not determined", "")),
+        (0.0, 0.0, ("0", "0")),
+    ],
+)
+def test_two_significant_digits(value: float, expanded_: float, printed: tuple[str, str]) -> None:
+    """JCGM 100, 7.2.6 (memory)."""
+    assert pair(value, expanded_) == printed
+
+
+def test_points_stand_below_each_other() -> None:
+    found = aligned(["+0.123", "−0.12", "0", "not determined"])
+    assert found[0] == "+0.123"
+    assert len(found[1]) == len(found[0])
+    assert found[2].strip() == "0"
+    assert len(found[2]) == 5
+    assert found[3] == "not determined"
+
+
+def test_a_half_done_session_is_a_draft(tmp_path: Path) -> None:
+    with Session.read(copy_demo(tmp_path)) as session:
+        found = certificate(session, DAY)
+    assert found.draft[0] == "6 of 52 cells are not read yet"
+    assert len([reason for reason in found.draft if reason.startswith("flag: ")]) == found.flags > 0
+    assert found.attention
+    assert found.issued == DAY
+    assert [name for name in found.empty if name in LABELS.values()] == [LABELS[name] for name in ASKED]
+
+
+def test_what_is_not_determined_is_said_so(tmp_path: Path) -> None:
+    found = made(taken(tmp_path / "a.toml", header(12, offsets=(0, 6))))
+    assert any("share a factor" in reason for reason in found.draft)
+    assert {row.error for row in found.circles[0].rows} == {"not determined"}
+    assert found.circles[0].budget is None
+    assert found.circles[0].decided == "not decided: no error is determined with its uncertainty"
+
+
+def test_an_empty_session(tmp_path: Path) -> None:
+    found = made(Session.create(tmp_path / "a.toml", header()))
+    assert found.draft[0] == "156 of 156 cells are not read yet"
+    assert "Temperature" in found.empty
+    assert {fact.label: fact.value for fact in found.work}["Date of calibration"] == ""
+
+
+def test_not_conforming_needs_attention(tmp_path: Path) -> None:
+    plan = header()
+    strict = replace(plan, lower=replace(plan.lower, tolerance=0.02))
+    found = made(certified(tmp_path / "a.toml", strict))
+    assert found.circles[0].decision is not None
+    assert found.circles[0].decision.verdict is Verdict.FAILS
+    assert "does not conform, errors about the mean of the circle" in found.circles[0].decided
+    assert found.attention
+    assert not found.draft
+
+
+def test_reference_of_the_decision(tmp_path: Path) -> None:
+    with certified(tmp_path / "a.toml") as session:
+        mean = certificate(session, DAY)
+        zero = certificate(session, DAY, details=replace(DETAILS, reference="position 0"))
+        from_first = analyse(session.matrix.snapshot()).lower.from_first.value
+    assert "from position 0" in zero.decision_rule
+    assert "about the mean" in mean.decision_rule
+    decision = zero.circles[0].decision
+    assert decision is not None
+    assert decision.value == from_first[decision.position]
+
+
+def test_only_the_customers_item_is_certified(tmp_path: Path) -> None:
+    with certified(tmp_path / "a.toml") as session:
+        found = certificate(session, DAY, details=replace(DETAILS, items="lower"))
+    assert [circle.name for circle in found.circles] == ["lower"]
+    assert "Auxiliary, upper circle" in [fact.label for fact in found.items]
+
+
+def test_single_closure(tmp_path: Path) -> None:
+    plan = header(8, closure="single", reading="interval", offsets=(0,) * 4)
+    found = made(certified(tmp_path / "a.toml", plan))
+    assert [circle.name for circle in found.circles] == ["lower"]
+    assert found.reference_angle.startswith("The fixed angle differs from 45° by +0.")
+    assert "one fixed angle of about 360°/8" in found.method[0]
+
+
+@pytest.mark.parametrize(
+    ("design", "words"),
+    [
+        ({"arrangement": "face by face"}, "face of the polygon"),
+        ({"reading": "interval"}, "zeroed before every step"),
+        ({"drift": "linear"}, "linear drift"),
+        ({"direction": "forward and return"}, "forward and back"),
+        ({"offsets": (0, 1, 4)}, "3 offsets (0, 1, 4) of 12"),
+        ({}, "all offsets"),
+    ],
+)
+def test_the_method_is_that_of_the_session(tmp_path: Path, design: dict[str, object], words: str) -> None:
+    found = made(Session.create(tmp_path / "a.toml", header(12, **design)))
+    assert words in " ".join(found.method)
+
+
+def test_everything_recorded_is_in_the_annex(tmp_path: Path) -> None:
+    with taken(tmp_path / "a.toml", header(6)) as session:
+        number = session.entries[5].number
+        session.strike(number, "door opened")
+        session.take(0, 4, -123.456)
+        session.keep(session.entries[8].number, "seen in the eyepiece")
+        session.split(1, 3, "mirror touched")
+        session.note("a note\nof two lines")
+        session.amend("operator", "C. D. Other", "change of shift")
+        session.setup("levelling", {"verdict": "passes", "found": "Tilt 2″."})
+        session.setup("levelling", {"verdict": "does not pass", "found": "Tilt 9″."})
+        session.setup("own", {"value": 3})
+        found = certificate(session, DAY)
+    words = {line.what: line.words for line in found.annex.log}
+    assert words["struck"].endswith(": door opened")
+    assert "run 0 step 4" in words["struck"]
+    assert words["note"] == "a note of two lines"
+    assert words["amended"] == "operator = C. D. Other: change of shift"
+    assert words["split"] == "run 1 from step 3 on: mirror touched"
+    struck = found.annex.cells[4][0]
+    assert "×" in struck
+    assert struck.endswith("−123.456")
+    assert any("†" in cell for row in found.annex.cells for cell in row)
+    assert [(check.name, check.verdict, check.found) for check in found.setup] == [
+        ("levelling", "does not pass", "Tilt 9″."),
+        ("own", "", "value 3"),
+    ]
+
+
+def test_readings_stand_as_typed(tmp_path: Path) -> None:
+    plan = replace(header(6), instrument=replace(header().instrument, resolution=0.01))
+    with Session.create(tmp_path / "a.toml", plan) as session:
+        for value, step in ((1.5, 0), (-0.25, 1), (3, 2), (0.123, 3), (1e-5, 4)):
+            session.take(0, step, value)
+        found = certificate(session, DAY)
+    column = [cells[0] for cells in found.annex.cells]
+    assert column[:4] == ["1.50", "−0.25", "3.00", "0.123"]
+    assert column[4] == "1e−05"
+
+
+def test_details_are_recorded_and_read_back(tmp_path: Path) -> None:
+    with taken(tmp_path / "a.toml", header(4)) as session:
+        details.record(session, replace(DETAILS, number="old"))
+        details.record(session, DETAILS)
+    with Session.read(tmp_path / "a.toml") as again:
+        assert details_of(again.entries) == DETAILS
+    assert details_of(()) == Details()
+
+
+@pytest.mark.parametrize(
+    "table", [{"numbr": "1"}, {"issued": "5 March"}, {"reference": "zero"}, {"number": 5}]
+)
+def test_details_that_do_not_fit_are_refused(tmp_path: Path, table: dict[str, object]) -> None:
+    with Session.create(tmp_path / "a.toml", header(4)) as session:
+        session.setup("certificate", table)
+        with pytest.raises(Refused) as refusal:
+            certificate(session, DAY)
+    assert refusal.value.where.startswith("entry 1")
