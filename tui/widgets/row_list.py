@@ -31,7 +31,7 @@ class RowList(OptionList):
         Binding("down", "cursor_down", "Choose", tooltip="the row above or below", show=False),
     ]
     DEFAULT_CSS = """
-    RowList { background: $background; border: none; padding: 0; height: 1fr; }
+    RowList { background: $background; border: none; padding: 0; height: 1fr; text-wrap: nowrap; }
     RowList:focus { border: none; background-tint: $background 0%; }
     RowList > .option-list--option { padding: 0 1; }
     """

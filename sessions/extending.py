@@ -1,0 +1,195 @@
+"""Which offset to add to a session in progress, given what is already read, gaps included."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sessions.analysis import Analysis, groups_of
+from sessions.bench_time import Pace
+from sessions.header import Design
+from sessions.session import Session
+from solver.cells import Cells, gather
+from solver.closure import Ints
+from solver.extend import extend
+from solver.refused import Refused
+
+#: Candidates shown: the best of them.
+SHOWN = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Uncertainty:
+    """Root mean standard uncertainty of a position error about the mean; nan where one is not determined.
+
+    Parameters
+    ----------
+    lower, upper : float
+        Of each circle, arc seconds where the standard deviation of a cell is known, else in units of it.
+        `upper` is nan for a single closure.
+    """
+
+    lower: float
+    upper: float
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One offset that could be added.
+
+    Parameters
+    ----------
+    offset : int
+        The offset.
+    then : Uncertainty
+        After it, every new cell filled.
+    missing : int
+        Directions left undetermined after it.
+    readings : int
+        Readings that it takes, repeats and closing readings included.
+    hours : float
+        Bench time that it takes.
+    unread : tuple of int
+        Planned runs at this offset of which nothing is read yet: to read these comes first.
+    """
+
+    offset: int
+    then: Uncertainty
+    missing: int
+    readings: int
+    hours: float
+    unread: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """What one more offset would give.
+
+    Parameters
+    ----------
+    design : Design
+        As it stands.
+    now : Uncertainty
+        By what is counted as read.
+    missing : int
+        Directions undetermined now.
+    deviation : float
+        Standard deviation of a cell, arc seconds, behind the uncertainties; nan: these are in units of it.
+    to_read : int
+        Planned cells that have no reading yet.
+    planned : bool
+        Whether these count as read.
+    candidates : tuple of Candidate
+        The best, best first.
+    """
+
+    design: Design
+    now: Uncertainty
+    missing: int
+    deviation: float
+    to_read: int
+    planned: bool
+    candidates: tuple[Candidate, ...]
+
+
+def outlook(analysis: Analysis, *, planned: bool = False, shown: int = SHOWN) -> Outlook:
+    """Weigh what one more offset would give.
+
+    Parameters
+    ----------
+    analysis : Analysis
+        Of the readings so far.
+    planned : bool, optional
+        Whether to take planned cells without a reading as read.
+    shown : int, optional
+        How many candidates to return.
+
+    Returns
+    -------
+    Outlook
+    """
+    design = analysis.header.design
+    closure = design.model(analysis.header.instrument.polarity)
+    offset = np.array([run.offset for run in design.runs], dtype=np.int64)
+    cells = _all_cells(design) if planned else analysis.cells
+    group = groups_of(cells, analysis.splits, len(offset))
+    each = design.run_count // len(design.offsets)
+    found = extend(closure, offset, cells, group, closing=design.closing, runs=each)
+    deviation = analysis.deviation
+    scale = deviation if np.isfinite(deviation) and deviation > 0 else 1.0
+    one = replace(design, offsets=(0,))
+    begun = set(analysis.cells.run.tolist())
+    candidates = tuple(
+        Candidate(
+            offset=int(found.offset[place]),
+            then=_uncertainty(found.lower[place], found.upper[place], scale),
+            missing=int(found.missing[place]),
+            readings=one.planned_cells * one.repeats,
+            hours=Pace().hours(one),
+            unread=tuple(
+                run.number
+                for run in design.runs
+                if run.offset == found.offset[place] and run.number not in begun and not planned
+            ),
+        )
+        for place in found.order[:shown]
+    )
+    return Outlook(
+        design=design,
+        now=_uncertainty(found.lower_now, found.upper_now, scale),
+        missing=found.missing_now,
+        deviation=float(deviation) if scale == deviation else np.nan,
+        to_read=design.planned_cells - len(analysis.cells),
+        planned=planned,
+        candidates=candidates,
+    )
+
+
+def add_offset(session: Session, offset: int, reason: str) -> None:
+    """Record that one more offset is read.
+
+    Raises
+    ------
+    Refused
+        Where the session takes no entries; nothing has then changed.
+    """
+    session.amend("design.offsets", [*session.header.design.offsets, offset], reason)
+
+
+def removable(session: Session) -> int | None:
+    """Return the last offset if it can be taken away: it holds nothing, and is not the only one."""
+    design = session.header.design
+    offsets = design.offsets
+    first = design.run_count - design.run_count // len(offsets)
+    held = {run for run, _ in (*session.matrix.places, *session.matrix.splits)}
+    return offsets[-1] if len(offsets) > 1 and not any(run >= first for run in held) else None
+
+
+def remove_offset(session: Session, reason: str) -> None:
+    """Record that the last offset is not read after all.
+
+    Raises
+    ------
+    Refused
+        Where it holds readings, is the only one, or the session takes no entries; nothing has then changed.
+    """
+    if removable(session) is None:
+        raise Refused(
+            "the last offset cannot be taken away: it holds readings, or is the only one",
+            where="design.offsets",
+            remedy="leave it in the plan; readings that should not count can be struck",
+        )
+    session.amend("design.offsets", list(session.header.design.offsets[:-1]), reason)
+
+
+def _uncertainty(lower: float, upper: float, scale: float) -> Uncertainty:
+    return Uncertainty(float(np.sqrt(lower)) * scale, float(np.sqrt(upper)) * scale)
+
+
+def _all_cells(design: Design) -> Cells:
+    """Return every planned cell; only the places count."""
+    steps = np.array(design.steps, dtype=np.int64)
+    run: Ints = np.repeat(np.arange(design.run_count, dtype=np.int64), len(steps))
+    step: Ints = np.tile(steps, design.run_count)
+    return gather(run, step, np.zeros(len(run)), runs=design.run_count)
