@@ -95,7 +95,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
         self.suspicion = Suspicion()
         self._said: set[tuple[int, str]] = set()
         self._offered: tuple[bool, ...] = ()
-        self.solving = Solving(self, self._newest)
+        self.solving = Solving(self, self._newest, self._show_analysed)
 
     # Layout
 
@@ -182,7 +182,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
                 self.query_one(Matrix).refresh_cell(reading.run, reading.step)
             self._show_place()
             self._say_taken(took)
-        self.solving.request()
+            self.solving.request()
 
     def _attempt(self, act: Callable[[], object]) -> bool:
         """Do something that may be refused; a refusal goes to the message line, and what was typed stays."""
@@ -319,21 +319,21 @@ class BenchScreen(LeaveOnce, Screen[None]):
 
     @on(Solved)
     def _show_solved(self, solved: Solved) -> None:
-        """Show an adjustment unless readings came in since: then a newer one is under way."""
-        self.solving.done()
-        if solved.version == len(self.session.entries):
-            self.analysis = solved.analysis
-            before, self.suspicion = (
-                self.suspicion,
-                Suspicion.of(solved.analysis, self.session.matrix),
-            )
-            with self.app.batch_update():
-                self._show_matrix(self.suspicion.changed_since(before))
-                self._show_analysis()
-                self._show_digits()
-                self._show_title()
-                self._say_suspects()
-                self._offer()
+        self.solving.done(solved)
+
+    def _show_analysed(self, analysis: Analysis, version: int) -> None:
+        """Show an analysis unless readings came in since: then a newer one is under way."""
+        if version != len(self.session.entries):
+            return
+        self.analysis = analysis
+        before, self.suspicion = self.suspicion, Suspicion.of(analysis, self.session.matrix)
+        with self.app.batch_update():
+            self._show_matrix(self.suspicion.changed_since(before))
+            self._show_analysis()
+            self._show_digits()
+            self._show_title()
+            self._say_suspects()
+            self._offer()
 
     def _say_suspects(self) -> None:
         """Say what became suspect for the first time, the reading typed last before others, and ring."""
