@@ -174,8 +174,8 @@ def certificate(
         title=TITLE,
         number=said.number,
         details=said,
-        draft=_draft(header, snapshot, found),
-        empty=_empty(header, said, entries),
+        draft=draft_reasons(header, snapshot, found),
+        empty=empty_fields(header, said, entries),
         issued=said.issue_date or issued,
         parties=_facts(said, "laboratory", "laboratory_address", "customer", "customer_address"),
         items=_items(header, said),
@@ -211,7 +211,8 @@ def _circles(header: Header) -> tuple[tuple[str, Circle], ...]:
     return (("lower", header.lower), ("upper", header.upper or Circle()))
 
 
-def _draft(header: Header, snapshot: Snapshot, analysis: Analysis) -> tuple[str, ...]:
+def draft_reasons(header: Header, snapshot: Snapshot, analysis: Analysis) -> tuple[str, ...]:
+    """Return why a certificate of this session would be a draft; nothing where it would not."""
     reasons = []
     lacking = header.design.planned_cells - snapshot.filled
     if lacking:
@@ -222,7 +223,8 @@ def _draft(header: Header, snapshot: Snapshot, analysis: Analysis) -> tuple[str,
     return tuple(reasons)
 
 
-def _empty(header: Header, details: Details, entries: Iterable[Entry]) -> tuple[str, ...]:
+def empty_fields(header: Header, details: Details, entries: Iterable[Entry]) -> tuple[str, ...]:
+    """Return the labels of what ISO/IEC 17025 asks for and is not filled in."""
     empty = [LABELS[name] for name in ASKED if not getattr(details, name)]
     if not header.operator:
         empty.append("Operator")

@@ -1,0 +1,146 @@
+"""The certificate on the screen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from sessions.certificate.details import details_of
+from sessions.session import Session
+from tests.sessions.certified import DETAILS, certified, header, taken
+from tests.tui.front import front, painted, put, settled
+from tui.screens.ask import AskText, Confirm
+from tui.screens.certificate import CertificateScreen
+from tui.widgets.field import Field
+
+
+async def opened(pilot: Pilot[None], session: Session) -> CertificateScreen:
+    await settled(pilot)
+    screen = CertificateScreen(session)
+    pilot.app.push_screen(screen)
+    await settled(pilot)
+    await settled(pilot)
+    return screen
+
+
+async def test_details_are_filled_in_and_recorded(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    with taken(tmp_path / "a.toml", header(6)) as session:
+        async with app.run_test(size=(80, 24)) as pilot:
+            screen = await opened(pilot, session)
+            assert "Not filled in: Certificate number, Laboratory" in painted(app)
+            assert "All cells are read, and no flag stands" in painted(app)
+            await pilot.press(*"FT-1", "down", *"2026-05-02")
+            await pilot.pause()
+            assert "Not recorded yet." in painted(app)
+            await put(pilot, "laboratory", "Invented Room")
+            await pilot.press("ctrl+s")
+            await pilot.pause()
+            assert "Recorded." in painted(app)
+            assert not screen.changed
+            said = details_of(session.entries)
+            assert (said.number, said.issued, said.laboratory) == ("FT-1", "2026-05-02", "Invented Room")
+            before = len(session.entries)
+            await pilot.press("ctrl+s")
+            await pilot.pause()
+            assert len(session.entries) == before
+            await pilot.press("escape")
+            await pilot.pause()
+            assert app.screen is not screen
+
+
+async def test_written_from_the_screen(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    with certified(tmp_path / "a.toml", header(6)) as session:
+        async with app.run_test(size=(120, 36)) as pilot:
+            screen = await opened(pilot, session)
+            assert "Everything is filled in." in painted(app)
+            await pilot.press("f9")
+            await pilot.pause()
+            assert isinstance(app.screen, AskText)
+            app.screen.query_one(Input).value = str(tmp_path / "out.doc")
+            await pilot.press("enter")
+            await pilot.pause()
+            assert isinstance(app.screen, AskText)
+            app.screen.query_one(Input).value = str(tmp_path / "out.html")
+            await pilot.press("enter")
+            await settled(pilot)
+            await settled(pilot)
+            assert (tmp_path / "out.html").read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+            assert "The certificate is in" in painted(app)
+            (tmp_path / "out.html").write_text("mine", encoding="utf-8")
+            await pilot.press("f9")
+            await pilot.pause()
+            app.screen.query_one(Input).value = str(tmp_path / "out.html")
+            await pilot.press("enter")
+            await pilot.pause()
+            assert isinstance(app.screen, Confirm)
+            await pilot.press("l")
+            await settled(pilot)
+            assert (tmp_path / "out.html").read_text(encoding="utf-8") == "mine"
+            assert app.screen is screen
+
+
+async def test_a_date_that_is_none_is_not_recorded(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    with taken(tmp_path / "a.toml", header(6)) as session:
+        before = len(session.entries)
+        async with app.run_test(size=(80, 24)) as pilot:
+            screen = await opened(pilot, session)
+            await put(pilot, "issued", "5 May")
+            assert screen.query_one("#field-issued", Field).wrong
+            await pilot.press("ctrl+s")
+            await pilot.pause()
+            assert len(session.entries) == before
+            await pilot.press("escape")
+            await pilot.pause()
+            assert isinstance(app.screen, Confirm)
+            await pilot.press("l")
+            await pilot.pause()
+            assert app.screen is not screen
+
+
+async def test_an_address_of_several_lines_stays_whole(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    with certified(tmp_path / "a.toml", header(6)) as session:
+        assert "\n" in DETAILS.laboratory_address
+        async with app.run_test(size=(80, 24)) as pilot:
+            screen = await opened(pilot, session)
+            assert not screen.changed
+            await put(pilot, "number", "FT-2")
+            await pilot.press("ctrl+s")
+            await pilot.pause()
+        said = details_of(session.entries)
+        assert (said.number, said.laboratory_address) == ("FT-2", DETAILS.laboratory_address)
+
+
+async def test_a_draft_says_why(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    with Session.create(tmp_path / "a.toml", header(6)) as session:
+        async with app.run_test(size=(80, 24)) as pilot:
+            await opened(pilot, session)
+            assert "A draft: 42 of 42 cells are not read yet" in painted(app)
+
+
+async def test_a_single_closure_has_one_item(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    plan = header(6, closure="single", reading="interval", offsets=(0, 0))
+    with taken(tmp_path / "a.toml", plan) as session:
+        async with app.run_test(size=(80, 24)) as pilot:
+            screen = await opened(pilot, session)
+            assert not screen.query("#field-items")
+            assert not screen.changed
+            await put(pilot, "number", "FT-3")
+            await pilot.press("ctrl+s")
+            await pilot.pause()
+        assert details_of(session.entries).number == "FT-3"
+
+
+async def test_plain_ascii(tmp_path: Path) -> None:
+    app = front(tmp_path, ascii_only=True)
+    with certified(tmp_path / "a.toml", header(6)) as session:
+        async with app.run_test(size=(80, 24)) as pilot:
+            await opened(pilot, session)
+            assert painted(app).isascii()

@@ -1,0 +1,143 @@
+"""One line of the budget: a form, each field checked as one types."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.screen import Screen
+from textual.widgets import Footer, Input, Static
+
+from sessions.budget_form import CheckedLine, LineForm, applies, check_line, form_of
+from sessions.certificate.numbers import significant
+from solver.budget import Line
+from tui.screens.budget_page import LINES
+from tui.screens.leave_once import LeaveOnce
+from tui.streams import plain
+from tui.widgets.bench import MessageLine, Said
+from tui.widgets.choice import Choice
+from tui.widgets.field import Field
+from tui.widgets.square_bar import square_bars
+
+if TYPE_CHECKING:
+    from tui.app import FullturnApp
+
+
+class BudgetLineScreen(LeaveOnce, Screen["Line | None"]):
+    """Asks for one line; gives it, or None if left.
+
+    Parameters
+    ----------
+    line : Line or None
+        What stands in the form at first; None for a new line.
+    positions : int
+        Of the circles.
+    """
+
+    TITLE = "Budget line"
+    HELP = """
+    One source of uncertainty. The figure is its half-width, from which the distribution makes a standard uncertainty,
+    or that standard uncertainty itself. What it enters decides how it combines: another value in each cell averages
+    down over the adjustment as the scatter does; another value at each position does not; a value that is the same at
+    all positions cancels, since closure compares positions only; an error of the instrument's scale grows with the
+    value; an error that comes so often per turn depends on the angle between two positions. What the scatter of the
+    readings holds already must not be counted twice.
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+s,f10", "take", "Take the line"),
+        Binding(
+            "down,enter", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True
+        ),
+        Binding("up", "app.focus_previous", "Back", tooltip="to the field before", show=False, priority=True),
+        Binding("escape", "leave", "Leave", tooltip="as it was"),
+    ]
+    DEFAULT_CSS = """
+    BudgetLineScreen {
+        #title { height: 1; padding: 0 1; background: $panel; text-style: bold; }
+        VerticalScroll { height: 1fr; padding: 0 1; }
+        Input { width: 16; }
+        #field-source Input, #field-shape Input, #field-name Input { width: 44; }
+        MessageLine { background: $surface; }
+    }
+    """
+
+    def __init__(self, line: Line | None, positions: int) -> None:
+        super().__init__()
+        self._initial = LineForm() if line is None else form_of(line)
+        self._positions = positions
+
+    def compose(self) -> ComposeResult:
+        """Lay out the fields."""
+        yield Static(self.TITLE, id="title", markup=False)
+        with VerticalScroll(can_focus=False):
+            for line in LINES:
+                yield Field(
+                    line.name,
+                    line.label,
+                    getattr(self._initial, line.name),
+                    hint=line.hint,
+                    options=line.options or None,
+                    ascii_only=self._ascii,
+                )
+        yield MessageLine(ascii_only=self._ascii)
+        yield Footer(compact=True, show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show what the line comes to."""
+        if self._ascii:
+            square_bars(self.query_one(VerticalScroll))
+        self._look()
+        self.query_one("#field-name", Field).control.focus()
+
+    @property
+    def _ascii(self) -> bool:
+        return cast("FullturnApp", self.app).ascii_only
+
+    @property
+    def form(self) -> LineForm:
+        """The form as it stands."""
+        return LineForm(**{field.field: field.value for field in self.query(Field)})
+
+    @on(Input.Changed)
+    @on(Choice.Changed)
+    def _look(self) -> None:
+        form = self.form
+        checked, shown = check_line(form, self._positions), applies(form)
+        for field in self.query(Field):
+            field.display = field.field in shown
+            wrong = checked.wrong.get(field.field, "")
+            field.complain(wrong if field.value.strip() else "")
+        self._say(checked)
+
+    def _say(self, checked: CheckedLine) -> None:
+        line = self.query_one(MessageLine)
+        if checked.line is None:
+            line.say("Not complete yet." if not self.form.name.strip() else "Something is wrong above.")
+        elif not checked.line.assessed:
+            line.say("Not assessed: it is listed, and not counted.")
+        else:
+            unit = "" if checked.line.effect.kind == "proportional" else "″"
+            counted = "" if checked.line.counted else ", not counted"
+            line.say(f"u = {significant(checked.line.uncertainty)}{unit}{counted}")
+
+    def action_take(self) -> None:
+        """Give the line, or go to the first field that is wrong."""
+        checked = check_line(self.form, self._positions)
+        if checked.line is not None:
+            self.dismiss(checked.line)
+            return
+        first = next(field for field in self.query(Field) if field.field in checked.wrong)
+        first.complain(checked.wrong[first.field])
+        first.control.focus()
+        self.query_one(MessageLine).say(self._sign(f"{checked.wrong[first.field]}"), Said.REFUSED)
+        self.app.bell()
+
+    def _sign(self, text: str) -> str:
+        return plain(text) if self._ascii else text
+
+    def action_leave(self) -> None:
+        """Give None."""
+        self.dismiss(None)

@@ -1,0 +1,299 @@
+"""The certificate on the screen: its details filled in, what is still missing, written to a file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar, cast
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Footer, Input, Static
+
+from sessions.analysis import analyse
+from sessions.certificate.details import (
+    Details,
+    details_of,
+    details_table,
+    read_details,
+    record,
+)
+from sessions.certificate.write import refuse_ending, write
+from sessions.certificate_data import certificate, draft_reasons, empty_fields
+from sessions.session import Session
+from solver.refused import Refused
+from tui.screens.ask import AskText, Confirm
+from tui.screens.certificate_page import SECTIONS
+from tui.screens.leave_once import LeaveOnce
+from tui.show import show
+from tui.streams import plain
+from tui.widgets.bench import MessageLine, Said
+from tui.widgets.choice import Choice
+from tui.widgets.field import Field
+from tui.widgets.square_bar import square_bars
+
+if TYPE_CHECKING:
+    from tui.app import FullturnApp
+
+
+@dataclass
+class Judged(Message):
+    """It is known why the certificate would be a draft."""
+
+    draft: tuple[str, ...]
+
+
+@dataclass
+class Written(Message):
+    """A certificate is written, or could not be."""
+
+    said: str
+    refused: Refused | None = None
+
+
+class CertificateScreen(LeaveOnce, Screen[None]):
+    """Asks for what only people can say of a certificate, and writes it.
+
+    Parameters
+    ----------
+    session : Session
+        Open; it stays open when this screen is left.
+    """
+
+    TITLE = "Certificate"
+    HELP = """
+    Fill in what the certificate needs to name; all else is in the session already. What is left empty is listed in the
+    certificate, nothing is made up. Record writes the details into the session, so that it gives the same certificate
+    for ever; then write it as .pdf, .html or .csv. While cells are missing or flags stand it is a draft, and says so
+    on every page.
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+s,f10", "record", "Record", tooltip="write the details into the session"),
+        Binding("ctrl+o,f9", "write", "Write it", tooltip="record, then write .pdf, .html or .csv"),
+        # With priority these move before the next key arrives; otherwise keys typed fast stay in the field before.
+        Binding(
+            "down,enter", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True
+        ),
+        Binding("up", "app.focus_previous", "Back", tooltip="to the field before", show=False, priority=True),
+        Binding("escape", "leave", "Leave"),
+    ]
+    DEFAULT_CSS = """
+    CertificateScreen {
+        #title { height: 1; padding: 0 1; background: $panel; text-style: bold; }
+        VerticalScroll { height: 1fr; padding: 0 1; }
+        .heading { color: $primary; text-style: bold; margin: 1 0 0 0; }
+        Field .label { width: 26; }
+        Field Input { width: 1fr; max-width: 60; }
+        Field .note { width: 32; display: none; }
+        Field.-wrong .note { display: block; }
+        #missing { height: auto; max-height: 5; padding: 0 1; background: $surface; }
+        MessageLine { background: $surface; }
+        &.-wide Field .note { display: block; width: 46; }
+    }
+    """
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self.session = session
+        self._initial = Details()
+        self._draft: tuple[str, ...] | None = None
+
+    def compose(self) -> ComposeResult:
+        """Lay out the page."""
+        try:
+            self._initial = details_of(self.session.entries)
+        except Refused as refused:
+            show(refused, self.app)
+        yield Static(self.TITLE, id="title", markup=False)
+        with VerticalScroll(can_focus=False):
+            for section in SECTIONS:
+                yield Static(section.heading, classes="heading", markup=False)
+                for line in section.lines:
+                    if line.name == "items" and self.session.header.design.closure == "single":
+                        continue
+                    # A form's line holds one line of text.
+                    value = " ".join(str(getattr(self._initial, line.name)).split("\n"))
+                    yield Field(
+                        line.name,
+                        line.label,
+                        value,
+                        hint=line.hint,
+                        options=line.options or None,
+                        ascii_only=self._ascii,
+                    )
+        yield Static(id="missing", markup=False)
+        yield MessageLine(ascii_only=self._ascii)
+        yield Footer(compact=True, show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Say what is missing; why it is a draft is found out meanwhile."""
+        if self._ascii:
+            square_bars(self.query_one(VerticalScroll))
+        self.query(Field).first().control.focus()
+        snapshot, header = self.session.matrix.snapshot(), self.session.header
+
+        def judge() -> None:
+            self.post_message(Judged(draft_reasons(header, snapshot, analyse(snapshot))))
+
+        self.run_worker(judge, thread=True, group="judging", exit_on_error=True)
+        self._look()
+
+    @property
+    def _ascii(self) -> bool:
+        return cast("FullturnApp", self.app).ascii_only
+
+    def _sign(self, text: str) -> str:
+        return plain(text) if self._ascii else text
+
+    @property
+    def values(self) -> dict[str, Any]:
+        """What stands in the fields; an entry of several lines that nobody touched keeps them."""
+        typed = {field.field: field.value.strip() for field in self.query(Field)}
+        before = details_table(self._initial)
+        kept = {
+            name: text
+            for name, text in before.items()
+            if name not in typed or " ".join(str(text).split("\n")) == typed[name]
+        }
+        return {name: text for name, text in (typed | kept).items() if text}
+
+    def details(self) -> Details:
+        """Return the details as they stand on the page.
+
+        Raises
+        ------
+        Refused
+            Where a field does not fit, with its name in `where`.
+        """
+        return read_details(self.values, "certificate")
+
+    @on(Input.Changed)
+    @on(Choice.Changed)
+    def _look(self) -> None:
+        day = self.query_one("#field-issued", Field)
+        try:
+            details = self.details()
+        except Refused:
+            day.complain("a date such as 2026-03-05")
+            return
+        day.complain("")
+        empty = empty_fields(self.session.header, details, self.session.entries)
+        told = []
+        if self._draft is None:
+            told.append("Looking through the readings …")
+        elif self._draft:
+            more = f" (and {len(self._draft) - 1} more)" if len(self._draft) > 1 else ""
+            told.append(f"A draft: {self._draft[0]}{more}.")
+        else:
+            told.append("All cells are read, and no flag stands.")
+        told.append(f"Not filled in: {', '.join(empty)}." if empty else "Everything is filled in.")
+        self.query_one("#missing", Static).update(self._sign("\n".join(told)))
+        line = self.query_one(MessageLine)
+        line.say("Not recorded yet." if self.changed else "")
+
+    @on(Judged)
+    def _judged(self, judged: Judged) -> None:
+        self._draft = judged.draft
+        self._look()
+
+    @property
+    def changed(self) -> bool:
+        """Whether the page says something else than what is recorded."""
+        return self.values != details_table(self._initial)
+
+    # What the keys do
+
+    def action_record(self) -> bool:
+        """Write the details into the session; return whether they are there."""
+        if not self.changed:
+            self.query_one(MessageLine).say("Nothing has changed.")
+            return True
+        try:
+            details = self.details()
+            record(self.session, details)
+        except Refused as refused:
+            show(refused, self.app)
+            return False
+        self._initial = details
+        self._look()
+        self.query_one(MessageLine).say("Recorded.")
+        return True
+
+    def action_write(self) -> None:
+        """Record the details, then ask for a file and write the certificate."""
+        if self.changed and not self.action_record():
+            return
+        asked = AskText(
+            "Write the certificate to which file?",
+            initial=str(self.session.path.with_suffix(".pdf")),
+            note="The ending says what is written: .pdf, .html or .csv.",
+            check=_wrong_file,
+        )
+        self.app.push_screen(asked, self._begin)
+
+    def _begin(self, text: str | None) -> None:
+        if text is None:
+            return
+        path = Path(text).expanduser()
+        if not path.exists():
+            self._write_file(path)
+            return
+        asked = Confirm(
+            "Write over it?", yes="Write over it", no="Leave it", note=f"{path.name} is there already."
+        )
+        self.app.push_screen(asked, lambda sure: self._write_file(path) if sure else None)
+
+    def _write_file(self, path: Path) -> None:
+        self.query_one(MessageLine).say("Writing …")
+        today = cast("FullturnApp", self.app).clock().date()
+
+        def work() -> None:
+            self.post_message(_written(self.session, path, today))
+
+        self.run_worker(work, thread=True, group="writing", exit_on_error=True)
+
+    @on(Written)
+    def _told(self, written: Written) -> None:
+        if written.refused is not None:
+            show(written.refused, self.app)
+        self.query_one(MessageLine).say(
+            self._sign(written.said), Said.REFUSED if written.refused is not None else Said.PLAIN
+        )
+
+    def action_leave(self) -> None:
+        """Leave; ask first if something is on the page that is recorded nowhere."""
+        if not self.changed:
+            self.dismiss(None)
+            return
+        asked = Confirm(
+            "Leave the certificate?", yes="Leave it", no="Stay", note="What you typed here is not recorded."
+        )
+        self.app.push_screen(asked, self._leave_if)
+
+    def _leave_if(self, sure: bool | None) -> None:
+        if sure:
+            self.dismiss(None)
+
+
+def _written(session: Session, path: Path, today: date) -> Written:
+    try:
+        made = certificate(session, today)
+        notices = write(made, path, overwrite=True)
+    except Refused as refused:
+        return Written("The certificate was not written.", refused)
+    what = "draft" if made.draft else "certificate"
+    return Written(" ".join((f"The {what} is in {path}.", *notices)))
+
+
+def _wrong_file(text: str) -> str:
+    try:
+        refuse_ending(Path(text))
+    except Refused as refused:
+        return f"{refused.remedy[:1].upper()}{refused.remedy[1:]}."
+    return ""

@@ -1,0 +1,64 @@
+"""The page of a certificate's details: its sections, fields, hints and words to choose from."""
+
+from __future__ import annotations
+
+from sessions.certificate.details import LABELS
+from tui.screens.form_page import Line, Section
+
+
+def _line(name: str, hint: str = "", options: dict[str, str] | None = None) -> Line:
+    return Line(name, LABELS[name], hint, options or {})
+
+
+SECTIONS = (
+    Section(
+        "Certificate",
+        "left",
+        (
+            _line("number", "unique"),
+            _line("issued", "as 2026-03-05; empty: the day it is written"),
+            _line("authorised_by", "name"),
+            _line("authorised_as"),
+        ),
+    ),
+    Section(
+        "Laboratory and customer",
+        "left",
+        (
+            _line("laboratory"),
+            _line("laboratory_address"),
+            _line("place"),
+            _line("customer"),
+            _line("customer_address"),
+        ),
+    ),
+    Section(
+        "Items",
+        "left",
+        (
+            _line("items", options={"both": "both circles", "lower": "the lower", "upper": "the upper"}),
+            _line("condition", "as received, clean, damage"),
+            _line("received", "where the day matters"),
+        ),
+    ),
+    Section(
+        "How it was done",
+        "left",
+        (
+            _line("instrument", "maker, type, number"),
+            _line("instrument_calibration", "certificate and date, for its scale"),
+            _line("method", "besides what the session says"),
+            _line("environment", "besides what is noted"),
+            _line("deviations", "empty: none"),
+            _line("remarks"),
+        ),
+    ),
+    Section(
+        "Decision",
+        "left",
+        (
+            _line("reference", options={"mean": "the mean of the circle", "position 0": "position 0"}),
+            _line("decision_rule", "if more than the guard band is agreed"),
+        ),
+    ),
+)
