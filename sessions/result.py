@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
 
 from sessions.analysis import Analysis, CircleErrors, Estimate
+from sessions.budget import expanded
+from sessions.entries import Entry
 from sessions.matrix import Snapshot
 from solver.closure import Floats
 from solver.flags import Flag
 
 
-def result(snapshot: Snapshot, analysis: Analysis) -> dict[str, Any]:
+def result(snapshot: Snapshot, analysis: Analysis, entries: Iterable[Entry] = ()) -> dict[str, Any]:
     """Return the result as it stands in the JSON contract: arc seconds, null for what is not determined.
 
     Parameters
@@ -21,7 +24,10 @@ def result(snapshot: Snapshot, analysis: Analysis) -> dict[str, Any]:
         The readings.
     analysis : Analysis
         Of the same snapshot.
+    entries : iterable of Entry, optional
+        Of the session: the newest uncertainty budget in them counts, without one type A alone.
     """
+    budget = expanded(entries, analysis)
     adjustment = analysis.adjustment
     repeatability, within = analysis.cells.repeatability
     return {
@@ -35,8 +41,8 @@ def result(snapshot: Snapshot, analysis: Analysis) -> dict[str, Any]:
         "standard_deviation": _number(adjustment.standard_deviation),
         "repeatability": {"standard_deviation": _number(repeatability), "degrees_of_freedom": within},
         "circles": {
-            "lower": _circle(analysis.lower),
-            "upper": None if analysis.upper is None else _circle(analysis.upper),
+            "lower": _circle(analysis.lower) | budget.fields("lower"),
+            "upper": None if analysis.upper is None else _circle(analysis.upper) | budget.fields("upper"),
         },
         "reference_angle_error": _number(analysis.reference.value[0]) if analysis.upper is None else None,
         "reference_angle_standard_uncertainty": (

@@ -40,8 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
     from sessions.session import Session
 
     with Session.read(arguments.file.expanduser()) as session:
-        snapshot = session.matrix.snapshot()
-        notices = session.notices
+        snapshot, entries, notices = session.matrix.snapshot(), session.entries, session.notices
     analysis = analyse(snapshot)
     for notice in notices:
         sys.stderr.write(f"fullturn: {notice}\n")
@@ -50,7 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
 
         from sessions.result import result
 
-        sys.stdout.write(json.dumps(result(snapshot, analysis), allow_nan=False, indent=1) + "\n")
+        sys.stdout.write(json.dumps(result(snapshot, analysis, entries), allow_nan=False, indent=1) + "\n")
     else:
         from tui.solve_text import solve_text
 

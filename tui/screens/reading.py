@@ -40,6 +40,15 @@ class ReadingScreen(JudgingScreen):
         Binding(
             "w", "worksheets", "Setup", tooltip="worksheets: level, centre, polarity, warm-up, …", show=False
         ),
+        Binding(
+            "u",
+            "budget",
+            "Uncertainty",
+            tooltip="budget: what adds to the scatter of readings",
+            show=False,
+        ),
+        Binding("e", "extend", "Offsets", tooltip="add an offset: which one helps most", show=False),
+        Binding("c", "certificate", "Certificate", tooltip="its details, and write it", show=False),
         Binding("escape", "leave", "Leave", tooltip="back to the sessions; nothing is unsaved"),
     ]
 
@@ -100,6 +109,26 @@ class ReadingScreen(JudgingScreen):
         from tui.screens.worksheets import WorksheetsScreen
 
         self.app.push_screen(WorksheetsScreen(self.session), lambda _: self._amended())
+
+    def action_budget(self) -> None:
+        """Open the uncertainty budget."""
+        from tui.screens.budget import BudgetScreen
+
+        self.app.push_screen(BudgetScreen(self.session), lambda _: self._amended())
+
+    def action_certificate(self) -> None:
+        """Open the certificate."""
+        from tui.screens.certificate import CertificateScreen
+
+        self.app.push_screen(CertificateScreen(self.session), lambda _: self._amended())
+
+    def action_extend(self) -> None:
+        """Weigh further offsets and take one into the plan."""
+        if self.analysis is None:
+            return
+        from tui.screens.extend import ExtendScreen
+
+        self.app.push_screen(ExtendScreen(self.session, self.analysis), lambda _: self._amended())
 
     def action_leave(self) -> None:
         """Leave to the sessions."""
