@@ -20,8 +20,8 @@ from solver.tails import fisher_tail
 #: Redundancy (1 - leverage) below which a residual says nothing of its cell.
 NOT_PREDICTED = 1e-7
 
-#: Values of noise to draw in all, and within which numbers of sets: 999 give a standard deviation to 2 %.
-_VALUES, _FEWEST, _MOST = 1_500_000, 99, 999
+#: Values of noise to draw in all, and within which numbers of sets: 999 give a standard deviation to 2 %, 99 to 7 %.
+_VALUES, _FEWEST, _MOST = 600_000, 99, 999
 
 #: 1 - r of a probability plot that is straight but for rounding.
 _STRAIGHT = 1e-15
