@@ -275,7 +275,7 @@ class _Story:
         return [
             KeepTogether(head),
             Spacer(1, 4),
-            table(heading, rows, widths, self._writing, left=(0, 1, 2, 3), size=8.2),
+            KeepTogether([table(heading, rows, widths, self._writing, left=(0, 1, 2, 3), size=8.2)]),
         ]
 
     def _ending(self) -> list[Any]:
