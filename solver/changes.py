@@ -1,0 +1,107 @@
+"""What may be wrong with a whole run: one step off, circles confused, polarity turned."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from solver.case import Case
+from solver.closure import Closure, Ints
+
+#: Suppositions about one run at most.
+MOST = 11
+
+Name = Literal["run shifted", "circles confused", "polarity"]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A supposition about one run.
+
+    Parameters
+    ----------
+    run : int
+        The run.
+    name : str
+        "run shifted": the circles stood `lower` and `upper` positions further on than recorded.
+        "circles confused": each circle stood where the other should have been; with `lower` and `upper` given,
+    only at the start of the run, the offset having been set on the lower circle.
+        "polarity": the readings have the opposite sign.
+    lower, upper : int
+        Positions by which a circle stood further on.
+    """
+
+    run: int
+    name: Name
+    lower: int = 0
+    upper: int = 0
+
+
+def possible(closure: Closure, run: int, offset: int) -> tuple[Change, ...]:
+    """Return the suppositions that differ from what is recorded for a run at `offset`."""
+    ahead = (-1, 1)
+    if not closure.dual:
+        shifts = [(step, 0) for step in ahead]
+    else:
+        shifts = [(0, step) for step in ahead] + [(step, 0) for step in ahead]
+        shifts += [(first, second) for first in ahead for second in ahead]
+    changes = [Change(run, "run shifted", *shift) for shift in shifts]
+    if closure.dual:
+        changes.append(Change(run, "circles confused"))
+        if closure.upper_sign == 1 and offset % closure.positions not in (1, closure.positions - 1):
+            changes.append(Change(run, "circles confused", offset, -offset))
+    changes.append(Change(run, "polarity"))
+    return tuple(change for change in changes if not _same(closure, change, offset))
+
+
+def _same(closure: Closure, change: Change, offset: int) -> bool:
+    """Return whether a change of settings leaves every setting of the run as it was."""
+    if change.name == "polarity":
+        return False
+    steps = np.arange(closure.first_step, closure.positions + 1)
+    turned, moved, sign = settings(closure, change, offset, steps)
+    lower = np.array_equal(closure.lower(moved), closure.lower(steps))
+    upper = not closure.dual or np.array_equal(closure.upper(turned, moved), closure.upper(offset, steps))  # type: ignore[arg-type]
+    return bool(lower and upper and sign == 1)
+
+
+def settings(closure: Closure, change: Change, offset: int, step: Ints) -> tuple[int, Ints, int]:
+    """Return the offset, steps and sign of the readings under which a run was in truth taken.
+
+    Any pair of positions is a setting at some offset and step, so no other mathematics is needed.
+    """
+    n = closure.positions
+    turn = -closure.upper_sign
+    if change.name == "polarity":
+        return offset, step, -1
+    if change.lower or change.upper:
+        # upper = offset + turn * step must come out `upper` further on, with the step `lower` further on.
+        return (offset + change.upper - turn * change.lower) % n, step + change.lower, 1
+    # Lower and upper position change places: lower = offset + turn * step, upper = step.
+    if turn == 1:
+        return -offset % n, step + offset, 1
+    if closure.reading == "interval":
+        # The lower circle runs backward, so each interval is crossed the other way.
+        return offset, offset - step + 1, -1
+    return offset, offset - step, 1
+
+
+def changed(case: Case, change: Change) -> Case:
+    """Return the case as it would be if `change` were true."""
+    here = case.run == change.run
+    if not here.any():
+        return case
+    offset, step, reading = case.offset.copy(), case.step.copy(), case.reading.copy()
+    first = int(np.argmax(here))
+    offset[here], step[here], sign = settings(case.closure, change, int(offset[first]), step[here])
+    base, turned = case.base.copy(), case.sign.copy()
+    if sign == -1:
+        turned[here] *= -1
+        reading[here] *= -1
+        if case.closure.dual:
+            base[np.unique(case.group[here])] *= -1
+        else:
+            reading[here] -= 2 * base[0]
+    return replace(case, offset=offset, step=step, reading=reading, base=base, sign=turned)

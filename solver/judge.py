@@ -1,0 +1,239 @@
+"""What accounts for the readings: single bad cells, a jump in a run, or a run that is not what it is called."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from solver.case import Case, Solved
+from solver.changes import MOST, Change, changed, possible
+from solver.closure import Floats, Ints
+from solver.deleted import Accepted, Residuals, Scale
+from solver.esd import Search, generalized_esd
+from solver.jump import Jump, best_jump
+from solver.quantile import fisher
+
+#: Part of the level at which jumps are looked for, and again changes of runs.
+SHARE = 0.1
+
+#: Faults of whole runs that are looked for one after the other.
+FAULTS = 3
+
+#: Runs and cells up to which changes are tried though nothing stands out: with few runs, all suffer alike.
+SMALL_RUNS, SMALL = 4, 64
+
+#: Cells up to which every change is judged in full if cells are guilty; else as many as leave least squares.
+WHOLE, LIKELIEST = 300, 5
+
+#: Guilty cells of one run that together point to the run, and so many that they are not explained one by one.
+MANY, TOO_MANY = 2, 4
+
+
+@dataclass(frozen=True, slots=True)
+class Standard:
+    """By what to judge: level, accepted standard deviation of one cell, least variance, cells planned."""
+
+    level: float
+    accepted: Accepted | None
+    least: float
+    planned: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A change of a run or a jump in it.
+
+    Parameters
+    ----------
+    what : Change or Jump
+        The fault.
+    statistic, critical : float
+        Root of twice the logarithm by which it makes the readings likelier, on the scale of a normal
+        deviate, and what chance allows.
+    strong : bool
+        Whether it stands out at a fifth of the level as well.
+    """
+
+    what: Change | Jump
+    statistic: float
+    critical: float
+    strong: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What accounts for the readings.
+
+    Parameters
+    ----------
+    solved : Solved
+        The case with all faults allowed for.
+    search : Search
+        The bad cells of that case.
+    faults : tuple of Fault
+        What was allowed for.
+    likelihood : float
+        Natural logarithm of how much likelier the readings are than as recorded with no cell bad, the bad
+        cells paid for.
+    paid : float
+        What the faults cost.
+    """
+
+    solved: Solved
+    search: Search
+    faults: tuple[Fault, ...]
+    likelihood: float
+    paid: float
+
+    @property
+    def score(self) -> float:
+        """By what verdicts are compared."""
+        return self.likelihood - self.paid
+
+    @property
+    def guilty(self) -> Ints:
+        """The bad cells."""
+        return np.array([each.suspect.cell for each in self.search.guilty], dtype=np.int64)
+
+
+def investigate(solved: Solved, standard: Standard) -> Verdict:
+    """Find what accounts for the readings best.
+
+    Suppositions are compared by the likelihood of the readings with the scatter integrated out. Every bad
+    cell and every fault costs as much as makes it just significant, given how many there are to choose from.
+
+    Parameters
+    ----------
+    solved : Solved
+        The case as recorded.
+    standard : Standard
+        Level and scatter.
+    """
+    inquiry = _Inquiry(standard, Scale(solved.squares, solved.freedom, standard.accepted, standard.least))
+    best = inquiry.judged(solved)
+    for small in (SMALL, 0, 0)[:FAULTS]:
+        left = best.solved.struck(best.guilty)
+        suppositions = [*inquiry.jumps(best, left), *inquiry.changes(best, left, small)]
+        further = max(suppositions, key=lambda verdict: verdict.score, default=best)
+        if further.score <= best.score:
+            break
+        best = further
+    return best
+
+
+@dataclass(frozen=True, slots=True)
+class _Inquiry:
+    standard: Standard
+    origin: Scale
+
+    def judged(self, solved: Solved) -> Verdict:
+        """Return the verdict on a case with no fault but bad cells."""
+        standard = self.standard
+        left = Residuals(solved.residual, solved.redundancy, solved.freedom, solved.column)
+        search = generalized_esd(
+            left, standard.level, standard.accepted, standard.least, planned=standard.planned
+        )
+        gained = float(self.origin.evidence(self.origin.squares, left.squares))
+        return Verdict(solved, search, (), gained + search.evidence, 0.0)
+
+    def supposed(self, before: Verdict, case: Case, what: Change | Jump, places: int) -> Verdict:
+        """Return the verdict with one fault more, one of `places` that there were to choose from."""
+        after = self.judged(case.solved())
+        if isinstance(what, Change):
+            # A case with more degrees of freedom leaves more squares, however true it is.
+            idle = after.solved.freedom - before.solved.freedom
+            squares = after.solved.squares
+            variance = float(after.search.remaining.without(0.0, 0)[0]) if idle else 0.0
+            corrected = float(self.origin.evidence(squares, max(squares - idle * variance, 0.0)))
+            after = replace(after, likelihood=after.likelihood + corrected)
+        level = self.standard.level * SHARE
+        # A part of a run that is split off has a drift of its own as well.
+        terms = case.closure.shared_terms if isinstance(what, Jump) else 1
+        price, dear = (self.price(after, places, each, terms) for each in (level, level / 5))
+        gained = max(after.likelihood - before.likelihood, 0.0)
+        fault = Fault(what, float(np.sqrt(2 * gained)), float(np.sqrt(2 * price)), gained > dear)
+        return replace(after, faults=(*before.faults, fault), paid=before.paid + price)
+
+    def price(self, verdict: Verdict, places: int, level: float, terms: int = 1) -> float:
+        """Return what one of `places` faults of some terms costs: as much as makes it just significant."""
+        after = verdict.search.remaining
+        variance, freedom = after.without(0.0, 0)
+        if freedom <= 0:
+            return np.inf
+        places = max(places, self.standard.planned)
+        room = terms * float(fisher(level / places, terms, freedom)) * variance
+        return float(after.evidence(after.squares + room, after.squares))
+
+    def jumps(self, verdict: Verdict, left: Floats) -> Iterator[Verdict]:
+        """Yield the verdicts with one jump more, as far as the residuals call for any."""
+        case = verdict.solved.case
+        if not case.closure.dual or case.closure.reading != "position" or verdict.solved.freedom < 2:
+            return
+        guilty = verdict.guilty
+        found = []
+        jump = best_jump(verdict.solved, left, guilty)
+        if jump is not None:
+            now = verdict.search.remaining
+            gained = float(now.evidence(now.squares, max(now.squares - jump.gain, 0.0)))
+            if gained > self.price(verdict, jump.places, self.standard.level * SHARE):
+                found.append(jump)
+        if len(guilty) and np.bincount(case.group[guilty]).max() > 1:
+            # Cells that were struck one by one may be what a jump moved.
+            jump = best_jump(verdict.solved, verdict.solved.residual)
+            found += [jump] if jump is not None else []
+        for jump in found:
+            if jump.drift < jump.gain:
+                yield self.supposed(verdict, case.split(jump.group, jump.step), jump, jump.places)
+
+    def changes(self, verdict: Verdict, left: Floats, small: int) -> Iterator[Verdict]:
+        """Yield the verdicts with one run changed, as far as the residuals call for any."""
+        case = verdict.solved.case
+        runs, first = np.unique(case.run, return_index=True)
+        done = {fault.what.run for fault in verdict.faults if isinstance(fault.what, Change)}
+        suspect = self.suspect_runs(verdict, left, MANY, 1.0) - done
+        if len(case) <= small and len(runs) <= SMALL_RUNS and verdict.solved.freedom > 1:
+            suspect = set(runs.tolist()) - done
+        trials = [
+            (change, changed(case, change))
+            for run, at in zip(runs.tolist(), first, strict=True)
+            if run in suspect
+            for change in possible(case.closure, run, int(case.offset[at]))
+        ]
+        places = len(runs) * MOST
+        if not len(verdict.guilty) or len(case) > WHOLE:
+            trials = _likeliest(trials, verdict)
+        for change, trial in trials:
+            after = self.supposed(verdict, trial, change, places)
+            if change.run not in self.suspect_runs(after, after.solved.struck(after.guilty)):
+                yield after
+
+    def suspect_runs(
+        self, verdict: Verdict, left: Floats, many: int = TOO_MANY, share: float = SHARE
+    ) -> set[int]:
+        """Return the runs that scatter more than the others at a share of the level, or hold many guilty cells."""
+        run = verdict.solved.case.run
+        freedom = verdict.solved.freedom - len(verdict.guilty)
+        if freedom < 2:
+            return set()
+        count = int(run.max()) + 1
+        crowded = np.bincount(run[verdict.guilty], minlength=count) >= many
+        redundancy = verdict.solved.redundancy.copy()
+        redundancy[verdict.guilty] = 0.0
+        own = np.bincount(run, redundancy, count)
+        squares = np.bincount(run, left**2, count)
+        told = (own > 1) & (freedom - own > 1)
+        own = np.where(told, own, 1.0)
+        rest = np.maximum(freedom - own, 1.0)
+        ratio = squares / own / (np.maximum(squares.sum() - squares, 1e-300) / rest)
+        high = told & (ratio > fisher(self.standard.level * share / count, own, rest))
+        return set(np.flatnonzero(crowded | high).tolist())
+
+
+def _likeliest(trials: list[tuple[Change, Case]], verdict: Verdict) -> list[tuple[Change, Case]]:
+    """Return the changes that leave the least squares among the cells that are not guilty elsewhere."""
+    guilty, run = verdict.guilty, verdict.solved.case.run
+    bound = np.inf if len(guilty) else verdict.search.remaining.squares
+    squares = [trial.without(guilty[run[guilty] != change.run]).squares() for change, trial in trials]
+    return [trials[i] for i in np.argsort(squares, kind="stable")[:LIKELIEST] if squares[i] < bound]

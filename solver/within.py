@@ -1,0 +1,155 @@
+"""The repeats of each cell against each other, and the cells' spreads against each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from solver.closure import Floats, Ints
+from solver.deleted import Accepted, Scale
+from solver.quantile import fisher, studentized_range
+from solver.repeats import grubbs_critical, share_critical
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """A cell whose repeats disagree.
+
+    Parameters
+    ----------
+    cell : int
+        The cell.
+    test : str
+        "range": critical range; "grubbs"; "cochran": its spread against that of the other cells.
+    statistic, critical : float
+        Studentized range, Grubbs' statistic or share in the sum of squares, and what chance allows.
+    strong : bool
+        Whether it stands out at a fifth of the level as well.
+    reading : int or None
+        The reading that stands out, by Grubbs' test.
+    """
+
+    cell: int
+    test: Literal["range", "grubbs", "cochran"]
+    statistic: float
+    critical: float
+    strong: bool
+    reading: int | None = None
+
+
+def disagreeing(
+    cell: Ints, value: Floats, cells: int, level: float, accepted: Accepted | None = None, least: float = 0.0
+) -> list[Spread]:
+    """Find the cells whose repeats disagree; each cell is reported once, by the test that says it most clearly.
+
+    The scatter within a cell is judged by that of the other cells, pooled with the accepted one, so that a bad
+    reading does not excuse itself. Each of the three tests takes a third of the level.
+
+    Parameters
+    ----------
+    cell : (M,) int array
+        Cell of each accepted reading.
+    value : (M,) array
+        The readings less the base of their run, arc seconds.
+    cells : int
+        Number of cells.
+    level : float
+        Probability of reporting any cell of a clean session.
+    accepted : Accepted, optional
+        Standard deviation of a reading within its cell, known beforehand.
+    least : float
+        Variance of one reading below which rounding alone explains a scatter.
+
+    Notes
+    -----
+    Critical range: ISO 5725-6. Grubbs and Cochran: ISO 5725-2. Levels by Bonferroni over the cells.
+    """
+    count = np.bincount(cell, minlength=cells).astype(np.int64)
+    if not (count > 1).any():
+        return []
+    mean = np.bincount(cell, value, cells) / np.maximum(count, 1)
+    squares = np.asarray(np.bincount(cell, (value - mean[cell]) ** 2, cells), dtype=float)
+    tests = [
+        *_ranges(cell, value, count, squares, level / 3, accepted, least),
+        *_grubbs(cell, value, count, level / 3, least),
+        *_cochran(count, squares, level / 3, least),
+    ]
+    worst: dict[int, Spread] = {}
+    for found in tests:
+        before = worst.get(found.cell)
+        if before is None or found.statistic / found.critical > before.statistic / before.critical:
+            worst[found.cell] = found
+    return list(worst.values())
+
+
+def _ranges(
+    cell: Ints,
+    value: Floats,
+    count: Ints,
+    squares: Floats,
+    level: float,
+    accepted: Accepted | None,
+    least: float,
+) -> Iterator[Spread]:
+    highest, lowest = np.full(len(count), -np.inf), np.full(len(count), np.inf)
+    np.maximum.at(highest, cell, value)
+    np.minimum.at(lowest, cell, value)
+    repeated = count > 1
+    tests = int(np.count_nonzero(repeated))
+    total = Scale(float(squares.sum()), float(np.sum(count[repeated] - 1)), accepted, least)
+    for size in np.unique(count[repeated]).tolist():
+        here = np.flatnonzero(count == size)
+        variance, freedom = total.without(squares[here], size - 1)
+        if freedom <= 0:
+            continue
+        with np.errstate(divide="ignore", invalid="ignore"):
+            statistic = (highest[here] - lowest[here]) / np.sqrt(variance)
+        # One pair alone is a lower bound of the critical value, and quick.
+        if not (statistic > studentized_range(level / tests, 2, freedom)).any():
+            continue
+        critical = studentized_range(level / tests, size, freedom)
+        strong = studentized_range(level / 5 / tests, size, freedom)
+        for i in np.flatnonzero(statistic > critical):
+            yield Spread(int(here[i]), "range", float(statistic[i]), critical, bool(statistic[i] > strong))
+
+
+def _grubbs(cell: Ints, value: Floats, count: Ints, level: float, least: float) -> Iterator[Spread]:
+    tests = int(np.count_nonzero(count > 2))
+    if not tests:
+        return
+    order = np.argsort(cell, kind="stable")
+    start = np.cumsum(count) - count
+    for size in np.unique(count[count > 2]).tolist():
+        cells = np.flatnonzero(count == size)
+        place = order[start[cells][:, None] + np.arange(size)]
+        away = np.abs(value[place] - value[place].mean(axis=1, keepdims=True))
+        index = away.argmax(axis=1)
+        worst = away[np.arange(len(cells)), index]
+        # Readings rounded to the same digits agree better than they should, so rounding is put back.
+        deviation = np.sqrt(np.sum(away**2, axis=1) / (size - 1) + least)
+        statistic = np.divide(worst, deviation, out=np.zeros_like(worst), where=deviation > 0)
+        critical, strong = grubbs_critical(size, level / tests), grubbs_critical(size, level / 5 / tests)
+        for i in np.flatnonzero(statistic > critical):
+            found, reading = float(statistic[i]), int(place[i, index[i]])
+            yield Spread(int(cells[i]), "grubbs", found, critical, found > strong, reading)
+
+
+def _cochran(count: Ints, squares: Floats, level: float, least: float) -> Iterator[Spread]:
+    repeated = np.flatnonzero(count > 1)
+    total = float(squares[repeated].sum())
+    if len(repeated) < 2 or total <= 0:
+        return
+    freedom = (count[repeated] - 1).astype(float)
+    share = squares[repeated] / total
+    critical, strong = share_critical(freedom, level), share_critical(freedom, level / 5)
+    for i in np.flatnonzero(share > critical):
+        # Rounding alone must not make a spread: the F test allows the least variance so much.
+        room = freedom[i] * least * float(fisher(level / len(repeated), freedom[i], np.inf))
+        if squares[repeated[i]] <= room:
+            continue
+        yield Spread(
+            int(repeated[i]), "cochran", float(share[i]), float(critical[i]), bool(share[i] > strong[i])
+        )
