@@ -50,6 +50,8 @@ class FullturnApp(App[None]):
     ----------
     clock : callable
         Gives the time that "yesterday" and the like are told by.
+    begin_with_practice : bool
+        Whether it begins with the menu of the practice bench.
     refused : Refused or None
         Why the app ended, if not because the person wished so.
     """
@@ -78,6 +80,7 @@ class FullturnApp(App[None]):
         self.ascii_only = ascii_only
         self.clock: Callable[[], datetime] = local_now
         self.refused: Refused | None = None
+        self.begin_with_practice = False
         self._path = path
         self.register_theme(DARK)
         self.register_theme(LIGHT)
@@ -92,6 +95,8 @@ class FullturnApp(App[None]):
         """Open the session that was asked for, once the first frame stands: opening needs slow imports."""
         if self._path is not None:
             self.call_after_refresh(self._open_first, self._path)
+        elif self.begin_with_practice:
+            self.call_after_refresh(self.practice)
 
     def _open_first(self, path: Path) -> None:
         try:
@@ -113,10 +118,38 @@ class FullturnApp(App[None]):
         self.enter(Session.open(path))
 
     def enter(self, session: Session) -> None:
-        """Go to the reading screen of an open session, which closes it when left."""
-        from tui.screens.reading import ReadingScreen
+        """Go to the reading screen of an open session, which closes it when left; to the practice bench if it is one.
 
-        self.push_screen(ReadingScreen(session))
+        Raises
+        ------
+        Refused
+            If what the session says of its simulation makes no sense; it is then closed.
+        """
+        from sessions.practice.parameters import parameters_of
+
+        try:
+            simulated = parameters_of(session.entries) is not None
+        except Refused:
+            session.close()
+            raise
+        if simulated:
+            from tui.screens.practice import PracticeScreen
+
+            self.push_screen(PracticeScreen(session))
+        else:
+            from tui.screens.reading import ReadingScreen
+
+            self.push_screen(ReadingScreen(session))
+
+    def practice(self) -> None:
+        """Go to the menu of the practice bench."""
+        from tui.screens.practice_menu import PracticeMenu
+
+        self.push_screen(PracticeMenu(self.folder), self._begun)
+
+    def _begun(self, session: Session | None) -> None:
+        if session is not None:
+            self.enter(session)
 
     def get_key_display(self, binding: Binding) -> str:
         """Return a key in words where it would be a picture: pictures of keys are small, and not everywhere."""

@@ -107,7 +107,7 @@ def _parser() -> tuple[Parser, commands.Subparsers]:
     )
     parser.set_defaults(run=_start, folder=None, ascii=False, light=False)
     parser.add_argument("--version", action="store_true", help="say which version this is")
-    _add_screen_options(parser)
+    add_screen_options(parser)
     subparsers = parser.add_subparsers(title="commands", metavar="", prog="fullturn")
     opening = subparsers.add_parser(
         "open",
@@ -127,11 +127,11 @@ def _parser() -> tuple[Parser, commands.Subparsers]:
     )
     demo.set_defaults(run=_demo)
     for screen in (opening, demo):
-        _add_screen_options(screen)
+        add_screen_options(screen)
     return parser, subparsers
 
 
-def _add_screen_options(parser: argparse.ArgumentParser) -> None:
+def add_screen_options(parser: argparse.ArgumentParser) -> None:
     """Add the options of the screen; they stand before or after the command alike."""
     absent = argparse.SUPPRESS
     parser.add_argument("--folder", metavar="DIR", type=Path, default=absent, help="folder of the sessions")
@@ -167,38 +167,38 @@ def _file_or_refuse(word: str, known: tuple[str, ...]) -> None:
 
 
 def _start(arguments: argparse.Namespace) -> int:
-    return _screen(arguments, None)
+    return run_screen(arguments, None)
 
 
 def _open(arguments: argparse.Namespace) -> int:
     file = arguments.file.expanduser()
     if file.is_dir():
         arguments.folder = file
-        return _screen(arguments, None)
-    return _screen(arguments, file)
+        return run_screen(arguments, None)
+    return run_screen(arguments, file)
 
 
 def _demo(arguments: argparse.Namespace) -> int:
     from sessions.demo import copy_demo
 
-    _need_terminal()
-    return _screen(arguments, copy_demo(_folder(arguments)))
+    ready_screen()
+    return run_screen(arguments, copy_demo(sessions_folder(arguments)))
 
 
-def _screen(arguments: argparse.Namespace, path: Path | None) -> int:
-    _need_terminal()
-    # At the sizes of a bench further threads cost more than they bring, and the screen wants the other core.
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+def run_screen(arguments: argparse.Namespace, path: Path | None, *, practice: bool = False) -> int:
+    """Run the screen on a session, on the practice menu, or on the list of the sessions; return the exit status."""
+    ready_screen()
     from tui.app import FullturnApp
 
-    app = FullturnApp(_folder(arguments), path, arguments.ascii, arguments.light)
+    app = FullturnApp(sessions_folder(arguments), path, arguments.ascii, arguments.light)
+    app.begin_with_practice = practice
     app.run()
     if app.refused is not None:
         raise app.refused
     return 0
 
 
-def _folder(arguments: argparse.Namespace) -> Path:
+def sessions_folder(arguments: argparse.Namespace) -> Path:
     """Return the folder of the sessions: the option, else the variable, else in the user's documents."""
     named = arguments.folder or os.environ.get("FULLTURN_FOLDER")
     if named:
@@ -208,7 +208,10 @@ def _folder(arguments: argparse.Namespace) -> Path:
     return user_documents_path() / "Fullturn"
 
 
-def _need_terminal() -> None:
+def ready_screen() -> None:
+    """Refuse without a terminal, and make the process ready for a screen: before numpy is imported."""
+    # At the sizes of a bench further threads cost more than they bring, and the screen wants the other core.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # What the screen draws on is standard error on POSIX and standard output on Windows.
     if not all(stream and stream.isatty() for stream in (sys.__stdin__, sys.__stdout__, sys.__stderr__)):
         raise Refused(

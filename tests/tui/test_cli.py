@@ -118,7 +118,7 @@ def screens(monkeypatch: pytest.MonkeyPatch) -> list[tuple[Path, Path | None, bo
         def run(self) -> None: ...
 
     monkeypatch.setattr("tui.app.FullturnApp", App)
-    monkeypatch.setattr(cli, "_need_terminal", lambda: None)
+    monkeypatch.setattr(cli, "ready_screen", lambda: None)
     return begun
 
 

@@ -7,6 +7,7 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 
 from sessions.analysis import analyse
@@ -72,6 +73,16 @@ async def test_another_row_and_another_reason(session: Session) -> None:
     assert session.header.design.offsets[-1] == chosen
     assert isinstance(session.entries[-1], Amend)
     assert session.entries[-1].reason == "asked"
+
+
+async def test_fast_keys_do_not_overtake_each_other(session: Session) -> None:
+    chosen = outlook(analyse(session.matrix.snapshot())).candidates[3].offset
+    async with extending(session) as (pilot, _):
+        for key in ("end", "home", "down", "down", "down", "enter"):
+            pilot.app.post_message(events.Key(key, None))
+        await pilot.pause()
+        await pilot.pause()
+        assert f"Why is offset {chosen} added?" in painted(pilot.app)
 
 
 async def test_leaving_changes_nothing(session: Session) -> None:

@@ -178,7 +178,7 @@ async def test_help_names_every_key_of_the_footer(folder: Path) -> None:
         await pilot.press("h")
         assert isinstance(app.screen, HelpScreen)
         seen = painted(app)
-        assert {"Resume", "New session", "Plan", "Demo", "Folder", "Quit", "Help"} <= shown
+        assert {"Resume", "New session", "Plan", "Demo", "Practice", "Folder", "Quit", "Help"} <= shown
         assert all(f" {words}" in seen for words in shown)
         await pilot.press("f1")
         await pilot.pause()

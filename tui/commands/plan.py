@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import difflib
 import sys
-from collections.abc import Callable, Sequence
-from fractions import Fraction
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
+
+from tui.option_types import fraction, number, whole, word
 
 if TYPE_CHECKING:
     from sessions.plan import Wanted
@@ -35,38 +35,38 @@ def add_parser(subparsers: Subparsers) -> None:
     )
     parser.set_defaults(run=run)
     circle = parser.add_argument_group("the circles")
-    circle.add_argument("--positions", metavar="N", type=_whole, help="positions measured on each circle")
-    circle.add_argument("--step", metavar="ANGLE", type=_fraction, help="or degrees between them, like 22.5")
+    circle.add_argument("--positions", metavar="N", type=whole, help="positions measured on each circle")
+    circle.add_argument("--step", metavar="ANGLE", type=fraction, help="or degrees between them, like 22.5")
     circle.add_argument(
-        "--divisions", metavar="D", type=_whole, nargs="+", help="divisions of the lower and the upper circle"
+        "--divisions", metavar="D", type=whole, nargs="+", help="divisions of the lower and the upper circle"
     )
     work = parser.add_argument_group("the work")
-    work.add_argument("--closure", type=_word("dual", "single"), help="dual (as usual) or single")
-    work.add_argument("--reading", type=_word("position", "interval"), help="position (as usual) or interval")
+    work.add_argument("--closure", type=word("dual", "single"), help="dual (as usual) or single")
+    work.add_argument("--reading", type=word("position", "interval"), help="position (as usual) or interval")
     work.add_argument(
         "--arrangement",
-        type=_word("counter-rotating", "face by face"),
+        type=word("counter-rotating", "face by face"),
         default="counter-rotating",
         help="counter-rotating (as usual) or face-by-face",
     )
     work.add_argument(
         "--direction",
-        type=_word("forward", "forward and return"),
+        type=word("forward", "forward and return"),
         default="forward",
         help="forward (as usual) or forward-and-return",
     )
     work.add_argument("--no-closing", action="store_true", help="leave out the closing readings")
-    work.add_argument("--repeats", metavar="R", type=_whole, default=1, help="readings in each cell; 1")
+    work.add_argument("--repeats", metavar="R", type=whole, default=1, help="readings in each cell; 1")
     work.add_argument("--offsets", metavar="K", nargs="+", help="weigh these offsets")
     work.add_argument("--counts", metavar="M", nargs="+", help="weigh these numbers of offsets only")
     wish = parser.add_argument_group("the wish")
-    wish.add_argument("--accepted-sd", metavar="S", type=_number, help="standard deviation of a cell; 0.05")
-    wish.add_argument("--accepted-sd-dof", metavar="V", type=_whole, help="its degrees of freedom")
-    wish.add_argument("--tolerance", metavar="T", type=_number, help="plus or minus, of a position error")
+    wish.add_argument("--accepted-sd", metavar="S", type=number, help="standard deviation of a cell; 0.05")
+    wish.add_argument("--accepted-sd-dof", metavar="V", type=whole, help="its degrees of freedom")
+    wish.add_argument("--tolerance", metavar="T", type=number, help="plus or minus, of a position error")
     pace = parser.add_argument_group("the pace, in seconds")
-    pace.add_argument("--seconds", metavar="S", type=_number, help="to step, settle and read; 75")
-    pace.add_argument("--repeat-seconds", metavar="S", type=_number, help="to read again without moving; 15")
-    pace.add_argument("--offset-seconds", metavar="S", type=_number, help="to set the next offset; 120")
+    pace.add_argument("--seconds", metavar="S", type=number, help="to step, settle and read; 75")
+    pace.add_argument("--repeat-seconds", metavar="S", type=number, help="to read again without moving; 15")
+    pace.add_argument("--offset-seconds", metavar="S", type=number, help="to set the next offset; 120")
     parser.add_argument("--json", action="store_true", help="print the plan as JSON")
 
 
@@ -140,45 +140,3 @@ def _list(words: Sequence[str] | None) -> tuple[int, ...] | None:
         if not part.isdecimal():
             raise Refused(f"“{part}” is no whole number", where="--offsets", remedy="give numbers like 0 1 4")
     return tuple(int(part) for part in parts)
-
-
-def _whole(text: str) -> int:
-    try:
-        return int(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"“{text}” is no whole number") from None
-
-
-def _number(text: str) -> float:
-    try:
-        return float(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(_unread(text)) from None
-
-
-def _fraction(text: str) -> Fraction:
-    try:
-        return Fraction(text.removesuffix("°"))
-    except (ValueError, ZeroDivisionError):
-        raise argparse.ArgumentTypeError(_unread(text)) from None
-
-
-def _unread(text: str) -> str:
-    if "," in text:
-        return f"“{text}” has a comma: write {text.replace(',', '.')}"
-    return f"“{text}” is no number"
-
-
-def _word(*known: str) -> Callable[[str], str]:
-    """Return a reader of one of some words, in which hyphens and blanks are the same."""
-    plain = {word.replace("-", " "): word for word in known}
-
-    def read(text: str) -> str:
-        word = " ".join(text.replace("-", " ").lower().split())
-        if word in plain:
-            return plain[word]
-        near = difflib.get_close_matches(word, plain, n=1)
-        hint = plain[near[0]] if near else " or ".join(known)
-        raise argparse.ArgumentTypeError(f"“{text}” is not known: use {hint}")
-
-    return read

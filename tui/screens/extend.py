@@ -26,7 +26,7 @@ from tui.screens.leave_once import LeaveOnce
 from tui.streams import plain
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.marks import Characters, characters
-from tui.widgets.row_list import POINTER, RowList
+from tui.widgets.row_list import POINTER, ROW_KEYS, RowList
 
 
 @dataclass
@@ -68,6 +68,7 @@ class ExtendScreen(LeaveOnce, Screen[bool]):
             key_display="*",
             tooltip="while nothing is read at it",
         ),
+        *ROW_KEYS,
         Binding("escape", "leave", "Leave", tooltip="with the plan as it is"),
     ]
     DEFAULT_CSS = """
@@ -154,6 +155,10 @@ class ExtendScreen(LeaveOnce, Screen[bool]):
             design = self.session.header.design
             return len(self._analysis.cells) < design.planned_cells
         return True
+
+    def action_row(self, by: int) -> None:
+        """Move the cursor."""
+        self.query_one(RowList).move(by)
 
     @on(OptionList.OptionSelected)
     def action_take(self) -> None:

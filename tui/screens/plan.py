@@ -308,9 +308,7 @@ class PlanScreen(LeaveOnce, Screen["Session | None"]):
 
     def action_row(self, by: int) -> None:
         """Move the cursor of the table, wherever one types."""
-        found = self.query_one(RowList)
-        if found.option_count:
-            found.highlighted = min(max((found.highlighted or 0) + by, 0), found.option_count - 1)
+        self.query_one(RowList).move(by)
 
     @on(OptionList.OptionSelected)
     def action_take(self) -> None:

@@ -29,6 +29,7 @@ _PURPOSE = (
 _EMPTY = (
     "No sessions here yet.\n\n"
     "Press d to open the demo, a half-done session to try everything on,\n"
+    "t to learn the method on a simulated bench,\n"
     "p to plan a session of your own, or n to begin one at once."
 )
 
@@ -51,6 +52,7 @@ class StartScreen(Screen[None]):
         Binding("n", "new", "New session", tooltip="fill in a form and begin"),
         Binding("p", "plan", "Plan", tooltip="what each choice of offsets costs and gives, then begin"),
         Binding("d", "demo", "Demo", tooltip="an invented, half-done session, on a copy"),
+        Binding("t", "practice", "Practice", tooltip="the method explained, and a simulated bench"),
         Binding("o", "folder", "Folder", tooltip="list the sessions of another folder"),
         Binding("h,question_mark", "app.help", "Help", show=False),
         Binding("q", "app.quit", "Quit", tooltip="at once, as nothing is unsaved"),
@@ -172,6 +174,10 @@ class StartScreen(Screen[None]):
     def _begun(self, session: Session | None) -> None:
         if session is not None:
             self._fullturn.enter(session)
+
+    def action_practice(self) -> None:
+        """Learn the method on a simulated bench."""
+        self._fullturn.practice()
 
     def action_folder(self) -> None:
         """Ask for another folder."""

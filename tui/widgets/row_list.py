@@ -14,6 +14,15 @@ from tui.widgets.square_bar import square_bars
 
 #: Columns that the sign takes.
 POINTER = 2
+_FAR = 10**6
+#: For a screen that has rows and nothing to type in. With priority, as the Enter key of such a screen has it: keys that
+#: come fast are then handled in the order in which they came. The screen has an action `row` that moves the cursor.
+ROW_KEYS: tuple[BindingType, ...] = (
+    Binding("down", "row(1)", "Choose", tooltip="the row above or below", show=False, priority=True),
+    Binding("up", "row(-1)", "Choose", tooltip="the row above or below", show=False, priority=True),
+    Binding("end", f"row({_FAR})", "First or last", tooltip="the last row", show=False, priority=True),
+    Binding("home", f"row(-{_FAR})", "First or last", tooltip="the first row", show=False, priority=True),
+)
 
 
 class RowList(OptionList):
@@ -27,8 +36,6 @@ class RowList(OptionList):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "select", "Take", show=False),
-        Binding("up", "cursor_up", "Choose", tooltip="the row above or below", show=False),
-        Binding("down", "cursor_down", "Choose", tooltip="the row above or below", show=False),
     ]
     DEFAULT_CSS = """
     RowList { background: $background; border: none; padding: 0; height: 1fr; text-wrap: nowrap; }
@@ -50,6 +57,11 @@ class RowList(OptionList):
         self._marked = None
         self.set_options(Option(self._drawn(index)) for index in range(len(self._rows)))
         self.highlighted = at
+
+    def move(self, by: int) -> None:
+        """Move the cursor by so many rows, as far as there are any."""
+        if self.option_count:
+            self.highlighted = min(max((self.highlighted or 0) + by, 0), self.option_count - 1)
 
     def watch_highlighted(self, highlighted: int | None) -> None:
         """Move the sign along with the cursor."""

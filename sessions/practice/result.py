@@ -1,0 +1,66 @@
+"""The truth of a practice session as plain data, for `practice --truth FILE --json`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from sessions.practice.debrief import CircleTruth, Debrief, Outcome
+from sessions.practice.parameters import Parameters
+from solver.closure import Floats
+
+FORMAT = "fullturn practice"
+VERSION = 1
+
+
+def debrief_table(debrief: Debrief, parameters: Parameters) -> dict[str, Any]:
+    """Return the debrief as JSON has it: arc seconds, None for what is not determined."""
+    tooth = debrief.tooth
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "seed": parameters.seed,
+        "circles": {circle.name: _circle(circle) for circle in debrief.circles},
+        "within": debrief.inside,
+        "determined": debrief.known,
+        "probability": debrief.probability,
+        "standard_deviation": {"true": debrief.deviation, "found": _number(debrief.found)},
+        "lazy_tooth": None if tooth is None else {"circle": tooth.circle, "position": tooth.position},
+        "slips": [_slip(outcome) for outcome in debrief.slips],
+        "mistyped": [each.reading.number for each in debrief.mistyped],
+        "struck_without_need": [each.reading.number for each in debrief.struck],
+        "cells_to_read": debrief.to_read,
+    }
+
+
+def _circle(circle: CircleTruth) -> dict[str, Any]:
+    return {
+        "true_position_error": _list(circle.true),
+        "position_error": _list(circle.solved),
+        "expanded_uncertainty": _list(circle.expanded),
+        "within": [
+            bool(inside) if known else None for inside, known in zip(circle.inside, circle.known, strict=True)
+        ],
+    }
+
+
+def _slip(outcome: Outcome) -> dict[str, Any]:
+    first = outcome.readings[0]
+    return {
+        "kind": outcome.slip.kind,
+        "run": outcome.slip.run,
+        "step": outcome.slip.step,
+        "entries": [each.reading.number for each in outcome.readings],
+        "shown": first.shown.value,
+        "right": first.shown.right,
+        "fate": outcome.fate,
+    }
+
+
+def _list(values: Floats) -> list[float | None]:
+    return [_number(value) for value in values]
+
+
+def _number(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
