@@ -150,6 +150,15 @@ def test_refusals(capsys: pytest.CaptureFixture[str], tmp_path: Path, name: str,
     assert [each.read_text(encoding="utf-8") for each in tmp_path.iterdir()] == ["kept"]
 
 
+def test_help_fits(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    with pytest.raises(SystemExit):
+        main(["selfcheck", "--help"])
+    out = capsys.readouterr().out
+    assert max(len(line) for line in out.splitlines()) <= 80
+    assert "fullturn selfcheck -o" in out
+
+
 def test_a_terminal_without_its_signs(tmp_path: Path) -> None:
     """With ASCII alone the text stays legible and the JSON stays JSON."""
     environment = {**os.environ, "PYTHONIOENCODING": "ascii"}
