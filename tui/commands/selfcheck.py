@@ -16,7 +16,7 @@ examples:
   fullturn selfcheck -o validation-2026-03.txt
   fullturn selfcheck --json
 
-Of each check the value that is farthest off is shown; -o writes all. The
+Of each check the value farthest off is shown; -o writes all of them. The
 ending says how: .txt to print and sign (ISO/IEC 17025:2017, clause 7.11), .json
 for machines. Exit status 1 says that a check is not within its tolerance.
 """
@@ -27,7 +27,7 @@ def add_parser(subparsers: Subparsers) -> None:
     parser = subparsers.add_parser(
         "selfcheck",
         help="published examples on this computer, expected beside obtained",
-        description="Run published examples on this computer: what is expected beside what is obtained.",
+        description="Run published examples on this computer: expected beside obtained.",
         epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
