@@ -9,13 +9,13 @@ import numpy as np
 from solver.case import Solved
 from solver.changes import Change
 from solver.closure import Ints
-from solver.esd import Guilty, Suspect
 from solver.flags import Flag
 from solver.judge import SHARE, Fault
 from solver.jump import Jump
 from solver.quantile import student
 from solver.scene import Scene, neighbours
 from solver.slips import Slip
+from solver.suspects import Guilty, Suspect
 
 #: Rivals of a guilty cell that are tried for a slip, and how sure a slip must be to prefer one of them.
 TRIED, SURE = 12, 0.8

@@ -11,9 +11,10 @@ from solver.case import Case, Solved
 from solver.changes import MOST, Change, changed, possible
 from solver.closure import Floats, Ints
 from solver.deleted import Accepted, Residuals, Scale
-from solver.esd import Search, generalized_esd
+from solver.esd import generalized_esd
 from solver.jump import Jump, best_jump
 from solver.quantile import fisher
+from solver.suspects import Search
 
 #: Part of the level at which jumps are looked for, and again changes of runs.
 SHARE = 0.1

@@ -11,6 +11,9 @@ from solver.scene import Scene
 from solver.slips import Slip
 from solver.within import Spread, disagreeing
 
+#: How sure a slip must be to accuse the other reading of a pair.
+SURE = 0.8
+
 
 def disagreements(scene: Scene, level: float, least: float) -> list[Flag]:
     """Return a flag for each cell whose repeats disagree, on the reading that is likeliest to be the bad one.
@@ -63,7 +66,8 @@ def _culprit(
     for reading in tried:
         predicted, deviation = _by_repeats(scene, reading, members, least)
         slip = scene.slip(reading, predicted, deviation)
-        if slip is not None:
+        # The other of a pair is accused only if a slip speaks clearly against it.
+        if slip is not None and (reading == chosen or slip.probability > SURE):
             return reading, predicted, deviation, slip
     predicted, deviation = _by_repeats(scene, chosen, members, least)
     return chosen, predicted, deviation, None

@@ -10,10 +10,10 @@ import numpy as np
 from solver.case import Case, Solved
 from solver.cells import Cells
 from solver.closure import Floats, Ints
-from solver.esd import Suspect
 from solver.flags import Limits, Readings
 from solver.judge import Verdict
 from solver.slips import Slip, explain
+from solver.suspects import Suspect
 
 
 @dataclass(frozen=True, slots=True)

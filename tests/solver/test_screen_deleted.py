@@ -1,0 +1,72 @@
+"""Studentized deleted residuals against OLSInfluence of statsmodels (recomputed), and with little to go by."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import statsmodels.api as sm  # type: ignore[import-untyped]
+
+from solver.closure import Closure
+from solver.deleted import Accepted, Scale, deleted, residuals_of
+from tests.solver.cases import KINDS, random_case, session
+from tests.solver.dense import Case, matrix
+from tests.solver.test_against_statsmodels import SESSIONS
+
+
+@pytest.mark.parametrize("case", SESSIONS.values(), ids=SESSIONS)
+def test_against_statsmodels(case: Case) -> None:
+    cells, n = case.cells, case.closure.positions
+    circles = 1 if case.closure.kind == "single" else 2
+    design = matrix(case.closure, case.offset[cells.run], cells.step, case.cell_group, case.groups)
+    whole = np.delete(design, [circle * n for circle in range(circles)], axis=1)
+    influence = sm.OLS(cells.value + cells.base[cells.run], whole).fit().get_influence()
+    found = deleted(residuals_of(case.adjust()))
+    told = 1 - influence.hat_matrix_diag > 1e-9
+    np.testing.assert_allclose(
+        found.statistic[told], influence.resid_studentized_external[told], rtol=1e-8, atol=1e-10
+    )
+    np.testing.assert_allclose(found.error[told], influence.resid_press[told], rtol=1e-8, atol=1e-10)
+    assert np.isnan(found.statistic[~told]).all()
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_columns_of_the_residual_cofactor(seed: int) -> None:
+    case = random_case(seed, KINDS[seed % len(KINDS)])
+    if not len(case.cells):
+        pytest.skip("no cell was drawn")
+    cells = case.cells
+    design = matrix(case.closure, case.offset[cells.run], cells.step, case.cell_group, case.groups)
+    complement = np.eye(len(cells)) - design @ np.linalg.pinv(design, rcond=1e-10)
+    left = residuals_of(case.adjust())
+    for cell in range(0, len(cells), 3):
+        np.testing.assert_allclose(left.column(cell), complement[:, cell], atol=1e-9)
+
+
+def test_accepted_deviation_is_pooled_by_its_degrees_of_freedom() -> None:
+    scale = Scale(squares=10.0, freedom=5.0, accepted=Accepted(2.0, 20.0))
+    variance, freedom = scale.without(4.0)
+    assert freedom == 24
+    assert float(variance) == pytest.approx((6.0 + 20 * 4.0) / 24)
+
+
+def test_accepted_deviation_without_degrees_of_freedom_is_known() -> None:
+    variance, freedom = Scale(10.0, 5.0, Accepted(2.0)).without(4.0)
+    assert (float(variance), freedom) == (4.0, np.inf)
+
+
+def test_one_contradiction_is_judged_by_the_accepted_deviation_only() -> None:
+    """One run and its closing reading: one degree of freedom, which the test itself uses up."""
+    left = residuals_of(session(Closure(5), [0], closing=True, seed=1).adjust())
+    alone = deleted(left)
+    assert np.isnan(alone.statistic).all()
+    assert alone.freedom == 0
+    known = deleted(left, Accepted(1.0))
+    assert np.flatnonzero(np.isfinite(known.statistic)).tolist() == [0, 5]
+    misfit = left.residual[5] - left.residual[0]
+    assert abs(known.statistic[0]) == pytest.approx(abs(misfit) / np.sqrt(2))
+
+
+def test_evidence_is_the_likelihood_ratio() -> None:
+    """Known scatter: half the fall of the squares over the variance. Unknown: the power of their ratio."""
+    assert float(Scale(9.0, 4.0, Accepted(1.5)).evidence(9.0, 2.0)) == pytest.approx(7 / 2 / 1.5**2)
+    assert float(Scale(9.0, 4.0).evidence(9.0, 3.0)) == pytest.approx(2 * np.log(3))
