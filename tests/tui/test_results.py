@@ -6,7 +6,6 @@ import math
 
 import numpy as np
 import pytest
-from textual import events
 
 from tests.tui.widget_demo import Stage, results, screen_text
 from tui.widgets.formats import align_point, decimals_for, fit_number, signed, with_uncertainty
@@ -131,14 +130,13 @@ async def test_pane_shows_every_position_by_scrolling() -> None:
         top = screen_text(widget)
         head = next(y for y, line in enumerate(top) if line.split()[:1] == ["0"])
         assert top[0].startswith("readings")
-        widget.focus()
         seen = set()
         while True:
             lines = screen_text(widget)
             seen |= {int(line.split()[0]) for line in lines if line.split() and line.split()[0].isdigit()}
             assert lines[:head] == top[:head]
             before = widget.scroll_y
-            app.post_message(events.Key("pagedown", None))
+            assert widget.steer("pagedown")
             await pilot.pause()
             if widget.scroll_y == before:
                 break
@@ -150,10 +148,10 @@ async def test_a_low_pane_scrolls_everything() -> None:
     app = Stage(widget)
     async with app.run_test(size=(60, 8)) as pilot:
         widget.show(results(12))
-        widget.focus()
         await pilot.pause()
         assert "readings" in screen_text(widget)[0]
-        app.post_message(events.Key("end", None))
+        assert widget.steer("end")
+        assert not widget.steer("enter")
         await pilot.pause()
         assert screen_text(widget)[-1].split()[0] == "11"
 

@@ -230,7 +230,10 @@ class BudgetScreen(LeaveOnce, Screen[None]):
         if at == 0:
             self.query_one(MessageLine).say("The scatter follows from the readings.", Said.REFUSED)
             return
-        number, line = at - 1, self._budget.lines[at - 1]
+        number = self._marked()
+        if number is None:
+            return
+        line = self._budget.lines[number]
 
         def put(changed: Line | None) -> None:
             if changed is not None:
@@ -249,9 +252,9 @@ class BudgetScreen(LeaveOnce, Screen[None]):
         self._working.request(self._budget)
 
     def _marked(self) -> int | None:
-        """Return the number of the line under the cursor; the scatter is none."""
+        """Return the number of the line under the cursor; None for the scatter, and for one that is being removed."""
         at = self.query_one(RowList).highlighted
-        if self._analysis is None or not at:
+        if self._analysis is None or not at or at > len(self._budget.lines):
             self.app.bell()
             return None
         return at - 1

@@ -69,17 +69,17 @@ class Results(ScrollView, can_focus=False):
 
     def steer(self, key: str) -> bool:
         """Scroll by a cursor key that was pressed elsewhere; say whether it was one."""
-        scroll = {
-            "up": self.scroll_up,
-            "down": self.scroll_down,
-            "pageup": self.scroll_page_up,
-            "pagedown": self.scroll_page_down,
-            "home": self.scroll_home,
-            "end": self.scroll_end,
-        }.get(key)
-        if scroll is None:
+        # A page is the lines that do scroll, so that none is passed over.
+        page = max(1, self.scrollable_content_region.height - self._frozen)
+        by = {"up": -1, "down": 1, "pageup": -page, "pagedown": page}.get(key)
+        if by is not None:
+            self.scroll_relative(y=by, animate=False)
+        elif key == "home":
+            self.scroll_home(animate=False)
+        elif key == "end":
+            self.scroll_end(animate=False)
+        else:
             return False
-        scroll(animate=False)
         return True
 
     def on_resize(self) -> None:
@@ -113,14 +113,6 @@ class Results(ScrollView, can_focus=False):
         """How many lines stay at the top."""
         height = self.scrollable_content_region.height
         return len(self._head) if height >= len(self._head) + _FEW else 0
-
-    def action_page_down(self) -> None:
-        """Scroll by the lines that do scroll, so that none is passed over."""
-        self.scroll_relative(y=self.scrollable_content_region.height - self._frozen)
-
-    def action_page_up(self) -> None:
-        """Scroll back by the lines that do scroll."""
-        self.scroll_relative(y=self._frozen - self.scrollable_content_region.height)
 
     def _line(self, y: int) -> Line:
         index = y if y < self._frozen else y + self.scroll_offset.y
