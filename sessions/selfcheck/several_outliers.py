@@ -11,7 +11,8 @@ from sessions.selfcheck.check import Check
 from sessions.selfcheck.tables import column
 from solver.closure import Floats
 from solver.deleted import Residuals
-from solver.esd import Search, Step, generalized_esd
+from solver.esd import generalized_esd
+from solver.suspects import Search, Step
 
 _TOPIC = "Several outliers, generalized ESD"
 _SOURCE = (

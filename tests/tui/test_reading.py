@@ -236,7 +236,9 @@ async def test_views_and_panes_one_key_apart(tmp_path: Path) -> None:
         screen = await settled(pilot)
         shown = []
         for _ in range(3):
-            shown.append([pane for pane in ("matrix", "results", "plot") if screen.query_one(f"#{pane}").display])
+            shown.append(
+                [pane for pane in ("matrix", "results", "plot") if screen.query_one(f"#{pane}").display]
+            )
             await pilot.press("tab")
         assert shown == [["matrix"], ["results"], ["plot"]]
         for view in ("residuals", "spread", "predicted", "readings"):

@@ -1,4 +1,4 @@
-"""How the reading screen looks; accept a change with `python -m pytest tests/tui/test_reading_look.py --snapshot-update`."""
+"""How the reading screen looks; accept a change with `pytest tests/tui/test_reading_look.py --snapshot-update`."""
 
 from __future__ import annotations
 
