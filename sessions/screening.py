@@ -58,4 +58,5 @@ def limits(header: Header) -> Limits:
         upper=None if header.upper is None else header.upper.tolerance,
         accepted=accepted,
         repeats=header.design.repeats,
+        planned=header.design.planned_cells,
     )
