@@ -26,7 +26,8 @@ def flag_words(flag: Flag, header: Header, *, decimals: int, where: bool = True,
     explained = suggestion_words(flag, header, decimals=decimals)
     if short and flag.suggested_typed is not None:
         explained = f"fits as {_number(flag.suggested_typed, decimals)}"
-    return place + _found(flag, header, decimals) + (f"; {explained}" if explained else "")
+    words = [place + _found(flag, header, decimals), explained, "" if short else _rivals(flag)]
+    return "; ".join(word for word in words if word)
 
 
 def suggestion_words(flag: Flag, header: Header, *, decimals: int) -> str:
@@ -80,6 +81,12 @@ def _found(flag: Flag, header: Header, decimals: int) -> str:
             return f"closing misfit: {times}"
         case "residual":
             return f"{expected} expected, {value} typed: {times}"
+
+
+def _rivals(flag: Flag) -> str:
+    """Name up to two other cells that may be bad instead."""
+    cells = [f"run {run} step {step}" for run, step in flag.rivals[:2]]
+    return f"or it is {' or '.join(cells)}" if cells else ""
 
 
 def _factor(header: Header) -> float:

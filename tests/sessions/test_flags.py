@@ -66,6 +66,12 @@ def test_the_place_comes_first_and_the_kind_of_slip_may_be_left_out() -> None:
     )
 
 
+def test_other_cells_that_may_be_bad_instead_are_named() -> None:
+    given = flag(rivals=((0, 3), (1, 4), (1, 5)))
+    assert flag_words(given, HEADER, decimals=2).endswith("; or it is run 0 step 3 or run 1 step 4")
+    assert "or it is" not in flag_words(given, HEADER, decimals=2, short=True)
+
+
 def test_numbers_are_said_in_the_unit_typed() -> None:
     header = Header(design=HEADER.design, instrument=Instrument(unit="urad"))
     given = flag(value=-0.206264806247, predicted=0.206264806247)
