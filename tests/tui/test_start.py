@@ -12,6 +12,7 @@ from solver.refused import Refused
 from tests.tui.front import NOW, begin, front, painted, settled, until
 from tui.app import FullturnApp
 from tui.screens.ask import AskText, Confirm
+from tui.screens.compare import CompareScreen
 from tui.screens.help import HelpScreen
 from tui.screens.new_session import NewSessionScreen
 from tui.screens.paths import FolderSuggester
@@ -283,3 +284,14 @@ def test_yesterday_is_told_by_the_local_clock() -> None:
     east = timezone(timedelta(hours=10))
     now = datetime(2026, 3, 4, 1, 0, tzinfo=east)
     assert since(datetime(2026, 3, 3, 14, 30, tzinfo=UTC), now) == "today 00:30, 4 Mar 2026"
+
+
+async def test_two_sessions_are_compared_by_c_on_the_earlier_and_c_on_the_later(folder: Path) -> None:
+    app = front(folder)
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        await pilot.press("down", "c")
+        await pilot.press("up", "c")
+        await pilot.pause()
+        assert isinstance(app.screen, CompareScreen)
+        assert [path.name for path in app.screen.paths] == ["old.toml", "new.toml"]

@@ -15,6 +15,7 @@ from textual.widgets import Footer, Static
 from textual.worker import Worker, WorkerState
 
 from solver.refused import Refused
+from tui.screens.leave_once import LeaveOnce
 from tui.streams import plain
 from tui.widgets.plot import ErrorPlot, PlotView
 
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 PANES = ("numbers", "plot")
 
 
-class CompareScreen(Screen[None]):
+class CompareScreen(LeaveOnce, Screen[None]):
     """Sessions of one circle compared; the files are only read.
 
     Parameters

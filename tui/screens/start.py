@@ -53,6 +53,7 @@ class StartScreen(Screen[None]):
         Binding("p", "plan", "Plan", tooltip="what each choice of offsets costs and gives, then begin"),
         Binding("d", "demo", "Demo", tooltip="an invented, half-done session, on a copy"),
         Binding("t", "practice", "Practice", tooltip="the method explained, and a simulated bench"),
+        Binding("c", "compare", "Compare", tooltip="has a circle changed? once on each session", show=False),
         Binding("o", "folder", "Folder", tooltip="list the sessions of another folder"),
         Binding("h,question_mark", "app.help", "Help", show=False),
         Binding("q", "app.quit", "Quit", tooltip="at once, as nothing is unsaved"),
@@ -71,6 +72,7 @@ class StartScreen(Screen[None]):
     def __init__(self, opening: Path | None = None) -> None:
         super().__init__()
         self._opening = opening
+        self._earlier: Path | None = None
 
     def compose(self) -> ComposeResult:
         """Lay out the purpose, the list and the keys."""
@@ -174,6 +176,22 @@ class StartScreen(Screen[None]):
     def _begun(self, session: Session | None) -> None:
         if session is not None:
             self._fullturn.enter(session)
+
+    def action_compare(self) -> None:
+        """Compare two sessions: the first time the earlier one is marked, the second time both are opened."""
+        path = self.query_one(SessionList).chosen if self.query_one(SessionList).display else None
+        if path is None:
+            return
+        earlier, self._earlier = self._earlier, None
+        if earlier is None or earlier == path:
+            self._earlier = path
+            self.app.notify(
+                f"Comparing from {path.name}: go to the later session and press c again.", markup=False
+            )
+            return
+        from tui.screens.compare import CompareScreen
+
+        self.app.push_screen(CompareScreen([earlier, path]))
 
     def action_practice(self) -> None:
         """Learn the method on a simulated bench."""
