@@ -1,8 +1,7 @@
-"""The folder of the sessions: where it is and what lies in it."""
+"""What lies in a folder of sessions."""
 
 from __future__ import annotations
 
-import os
 import re
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -13,7 +12,6 @@ from sessions.header import Circle, Header
 from sessions.session import Session
 from solver.refused import Refused
 
-VARIABLE = "FULLTURN_FOLDER"
 _SIDE = re.compile(r"\.cut-\d{8}T\d{6}(-\d+)?$")
 
 
@@ -42,16 +40,6 @@ class Listing:
     filled: int = 0
     planned: int = 0
     problem: str = ""
-
-
-def default_folder() -> Path:
-    """Return the folder of the sessions: FULLTURN_FOLDER, or Fullturn among the user's documents."""
-    named = os.environ.get(VARIABLE)
-    if named:
-        return Path(named).expanduser()
-    from platformdirs import user_documents_path
-
-    return user_documents_path() / "Fullturn"
 
 
 def list_sessions(folder: Path) -> tuple[Listing, ...]:

@@ -200,12 +200,11 @@ def run_screen(arguments: argparse.Namespace, path: Path | None, *, practice: bo
 
 def sessions_folder(arguments: argparse.Namespace) -> Path:
     """Return the folder of the sessions: the option, else the variable, else in the user's documents."""
-    named = arguments.folder or os.environ.get("FULLTURN_FOLDER")
-    if named:
-        return Path(named).expanduser().absolute()
-    from platformdirs import user_documents_path
+    if arguments.folder:
+        return Path(arguments.folder).expanduser().absolute()
+    from sessions.default_folder import default_folder
 
-    return user_documents_path() / "Fullturn"
+    return default_folder()
 
 
 def ready_screen() -> None:

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from sessions.folder import default_folder, list_sessions
+from sessions.default_folder import default_folder
+from sessions.folder import list_sessions
 from sessions.header import Circle, Design, Header
 from sessions.session import Session
 from solver.refused import Refused
