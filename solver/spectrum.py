@@ -8,6 +8,7 @@ import numpy as np
 
 from solver.adjust import Adjustment
 from solver.closure import Floats, Ints
+from solver.harmonics import Harmonics, harmonics
 from solver.quantile import fisher
 
 
@@ -58,15 +59,18 @@ def spectrum(
         return nothing
     first = 0 if circle == "lower" else n
     part = adjustment.cofactor.part(first, first + n)
-    order = np.arange(1, n // 2 + 1)
-    turn = np.exp(2j * np.pi * np.outer(order, np.arange(n)) / n) * 2 / n
-    alone = 2 * order == n
-    turn[alone] = turn[alone].real / 2
-    amplitude = np.abs(turn @ values.position.value)
-    # Mean of the variances of a and b: w* Q w over the number of parts.
-    variance = np.einsum("hi,ij,hj->h", turn.conj(), part.matrix, turn).real / np.where(alone, 1, 2)
-    if not freedom > 0 or np.isnan(deviation):
-        return Spectrum(order, amplitude, np.full(len(order), np.nan))
-    parts = np.where(alone, 1.0, 2.0)
-    limit = deviation * np.sqrt(np.maximum(variance, 0.0) * parts * fisher(level, parts, freedom))
-    return Spectrum(order, amplitude, limit)
+    found = harmonics(values.position.value, part.matrix, deviation, freedom)
+    return Spectrum(found.order, found.amplitude, limits(found, n, level))
+
+
+def limits(found: Harmonics, positions: int, level: float = 0.05) -> Floats:
+    """Return the amplitudes that scatter alone exceeds with a probability, shape (H,); nan where it is not known.
+
+    Exact where both parts of a harmonic have one variance and no covariance, as with every run complete; with gaps
+    the mean of the variances stands for both, and `Harmonics.p_value` is the exact test.
+    """
+    if not found.freedom > 0 or np.isnan(found.deviation):
+        return np.full(len(found.order), np.nan)
+    parts = np.where(2 * found.order == positions, 1.0, 2.0)
+    variance = np.maximum(found.variance, 0.0)
+    return np.asarray(found.deviation * np.sqrt(variance * parts * fisher(level, parts, found.freedom)))
