@@ -7,7 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sessions.bench_words import SettingWords
+from sessions.circle_words import angle_words
 from sessions.header import Header
+
+__all__ = ["Bench", "Instruction", "Place", "angle_words"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +42,7 @@ class Bench:
 
     def __init__(self, header: Header) -> None:
         self._header = header
+        self._words = SettingWords(header)
         design = header.design
         self._steps = np.arange(design.first_step, design.last_step + 1)
         self._back = np.array([run.direction == "return" for run in design.runs], dtype=bool)
@@ -100,24 +105,11 @@ class Bench:
             where += ", a further repeat"
         elif design.repeats > 1:
             where += f", reading {taken + 1}/{design.repeats}"
-        return Instruction(self._set_to(place), where, self._first(place, taken))
+        return Instruction(self._words.set_to(place.run, place.step), where, self._first(place, taken))
 
     def angle(self, position: int) -> str:
         """Return the nominal angle of a position in words, for example "60°" or "51.4286°"."""
         return angle_words(position, self._header.design.positions)
-
-    def _set_to(self, place: Place) -> str:
-        design = self._header.design
-        n, step = design.positions, place.step
-        if design.closure == "single":
-            return f"Interval {step}: from {self.angle(step - 1)} to {self.angle(step % n)}"
-        offset = design.runs[place.run].offset
-        lower, upper = self._names()
-        here = f"{lower} to {self.angle(step % n)}, {upper} {self._upper(self._upper_at(offset, step))}"
-        if design.reading == "position":
-            return here
-        before = f"zero at {self.angle((step - 1) % n)}, {self._upper_bare(self._upper_at(offset, step - 1))}"
-        return f"{before[:1].upper()}{before[1:]}; then {here[:1].lower()}{here[1:]}"
 
     def _first(self, place: Place, taken: int) -> str:
         """Return what has to be done before the reading, beyond setting the circles."""
@@ -129,48 +121,8 @@ class Bench:
             return "Touch nothing: the same setting again." if taken < design.repeats else ""
         if begins and back:
             return "The return run begins here: touch nothing, read again, then step back."
-        if begins and design.closure == "single":
-            return f"Run {place.run} begins."
         if begins:
-            return f"Run {place.run} begins. {self._shift(place.run)}"
+            return f"Run {place.run} begins. {self._words.begins(place.run)}"
         if design.reading == "position" and place.step == (0 if back else design.positions):
             return "Closing reading: all the way round, back at the start of the run."
         return ""
-
-    def _shift(self, run: int) -> str:
-        """Return how the upper circle comes to the offset of a run."""
-        design = self._header.design
-        offset = design.runs[run].offset
-        start = self.angle(offset)
-        if run == 0:
-            if design.arrangement == "face by face":
-                return f"Bring {self._upper_bare(offset)} to face the instrument and zero it."
-            return f"Lower at 0°, upper at {start}; turn the mirror to face the instrument and zero it."
-        moved = (offset - design.runs[run - 1].offset) % design.positions
-        if not moved:
-            return "The offset stays."
-        if design.arrangement == "face by face":
-            return f"Shift so that {self._upper_bare(offset)} faces the instrument, and rezero."
-        return f"Shift the upper to {start}, turn the mirror back to face the instrument, and rezero."
-
-    def _upper_at(self, offset: int, step: int) -> int:
-        model = self._header.design.model()
-        return int(model.upper(np.array([offset]), np.array([step]))[0])
-
-    def _names(self) -> tuple[str, str]:
-        if self._header.upper is not None and self._header.upper.kind == "polygon":
-            return "Table", "face"
-        return "Lower", "upper"
-
-    def _upper(self, position: int) -> str:
-        polygon = self._names()[1] == "face"
-        return f"{position}" if polygon else f"to {self.angle(position)}"
-
-    def _upper_bare(self, position: int) -> str:
-        name = self._names()[1]
-        return f"{name} {position}" if name == "face" else f"{name} {self.angle(position)}"
-
-
-def angle_words(position: int, positions: int) -> str:
-    """Return the nominal angle of a position, degrees to four decimals at the most."""
-    return f"{360 * position / positions:.4f}".rstrip("0").rstrip(".") + "°"

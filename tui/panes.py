@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from sessions.analysis import Analysis
+from sessions.circle_words import by_faces, circle_names
 from sessions.flow import Flow
 from sessions.header import Header
 from sessions.pace import duration_words
+from sessions.single_words import growth
 from tui.views import reading_decimals
-from tui.widgets.formats import signed
-from tui.widgets.marks import Characters
+from tui.widgets.formats import signed, with_uncertainty
+from tui.widgets.marks import UNICODE, Characters
 from tui.widgets.plot import PlotView
 from tui.widgets.table import ResultsView
 
@@ -23,15 +27,21 @@ def results_view(flow: Flow, analysis: Analysis | None) -> ResultsView:
     seconds = flow.seconds_left()
     left = f"{duration_words(seconds)} left" if seconds is not None and flow.remaining() else ""
     unknown = np.full(n, np.nan)
+    single = header.design.closure == "single"
+    names = circle_names(header)
     if analysis is None:
-        upper = unknown if header.design.closure == "dual" else None
-        return ResultsView(unknown, unknown, upper, upper, done=done, planned=planned, time_left=left)
+        upper = None if single else unknown
+        return ResultsView(
+            unknown, unknown, upper, upper, done=done, planned=planned, time_left=left, names=names
+        )
     adjustment = analysis.adjustment
     within, within_freedom = analysis.cells.repeatability
     upper_errors = analysis.upper.position if analysis.upper is not None else None
-    return ResultsView(
-        lower=analysis.lower.position.value,
-        lower_uncertainty=analysis.lower.position.uncertainty,
+    # Of a single closure the errors from the start are shown, for their uncertainty grows away from it.
+    lower = analysis.lower.from_first if single else analysis.lower.position
+    view = ResultsView(
+        lower=lower.value,
+        lower_uncertainty=lower.uncertainty,
         upper=None if upper_errors is None else upper_errors.value,
         upper_uncertainty=None if upper_errors is None else upper_errors.uncertainty,
         standard_deviation=adjustment.standard_deviation,
@@ -44,7 +54,9 @@ def results_view(flow: Flow, analysis: Analysis | None) -> ResultsView:
         time_left=left,
         missing=" ".join(analysis.missing),
         decimals=reading_decimals(header, flow.session.matrix),
+        names=names,
     )
+    return _alone(view, analysis) if single else view
 
 
 def plot_view(header: Header, analysis: Analysis | None) -> PlotView:
@@ -55,13 +67,16 @@ def plot_view(header: Header, analysis: Analysis | None) -> PlotView:
         unknown = np.full(n, np.nan)
         return PlotView(angle, unknown, unknown, None, None, "")
     upper = analysis.upper.position if analysis.upper is not None else None
+    lower = analysis.lower.from_first if upper is None else analysis.lower.position
     return PlotView(
         angle,
-        analysis.lower.position.value,
-        analysis.lower.position.uncertainty,
+        lower.value,
+        lower.uncertainty,
         None if upper is None else upper.value,
         None if upper is None else upper.uncertainty,
         " ".join(analysis.missing),
+        names=circle_names(header),
+        what="position error" if upper is not None else "error from the start",
     )
 
 
@@ -82,6 +97,22 @@ def unit_sign(header: Header, signs: Characters) -> str:
     if header.instrument.unit == "arcsec":
         return signs.arcsec
     return "µrad" if signs.minus != "-" else "urad"
+
+
+def _alone(view: ResultsView, analysis: Analysis) -> ResultsView:
+    """Add what the results of a single closure have beside those of two circles."""
+    interval, reference = analysis.lower.interval, analysis.reference
+    what = "face" if by_faces(analysis.header) else "position"
+    error, uncertainty = with_uncertainty(float(reference.value[0]), float(reference.uncertainty[0]), UNICODE)
+    known = error != UNICODE.undetermined
+    said = (f"Error of the fixed angle: {error} ± {uncertainty}″." if known else "", growth(analysis))
+    return replace(
+        view,
+        only="from 0",
+        further=(("interval", np.roll(interval.value, 1), np.roll(interval.uncertainty, 1)),),
+        quantity=f"error from {what} 0, and of the interval that ends there",
+        remarks=tuple(words for words in said if words),
+    )
 
 
 def _misfits(header: Header, analysis: Analysis) -> tuple[tuple[str, float], ...]:

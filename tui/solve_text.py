@@ -6,9 +6,10 @@ import math
 from itertools import zip_longest
 
 from sessions.analysis import Analysis, Estimate
-from sessions.bench import angle_words
+from sessions.circle_words import angle_words, by_faces, circle_names, step_words
 from sessions.flags import flag_words
 from sessions.matrix import Snapshot
+from sessions.single_words import dual_better, growth
 from tui.views import reading_decimals
 from tui.widgets.formats import decimals_for, plain, with_uncertainty, wrapped
 from tui.widgets.marks import UNICODE as SIGNS
@@ -59,26 +60,41 @@ def _deviation(name: str, value: float, freedom: int) -> str:
 
 def _errors(analysis: Analysis) -> list[str]:
     """Return a table of position errors and, by the position at which the interval ends, interval errors."""
-    names = ["circle"] if analysis.upper is None else ["lower", "upper"]
-    lines = wrapped(
-        "errors in arc seconds ± standard uncertainty: position about the mean of the circle, and interval that "
-        "ends at the position",
-        _WIDTH,
-    )
+    single = analysis.upper is None
+    names = circle_names(analysis.header)
+    what = "errors in arc seconds ± standard uncertainty: position about the mean of the circle, "
+    what += "position from position 0, " if single else ""
+    lines = wrapped(what + "and interval that ends at the position", _WIDTH)
     heading = f"{'pos':>3} {'angle':>9}"
     columns = []
     for name, (_, errors) in zip(names, analysis.circles, strict=True):
-        heading += f"{name:>8} {'':<7}{'interval':>8} {'':<7}"
-        columns += [_pairs(errors.position), _rolled(_pairs(errors.interval))]
+        heading += f"{name:>8} {'':<7}"
+        columns.append(_pairs(errors.position))
+        if single:
+            heading += f"{'from 0':>8} {'':<7}"
+            columns.append(_pairs(errors.from_first))
+        heading += f"{'interval':>8} {'':<7}"
+        columns.append(_rolled(_pairs(errors.interval)))
     lines.append(heading.rstrip())
     n = analysis.header.design.positions
     for position, row in enumerate(zip_longest(*columns)):
         cells = "".join(f"{value:>8} ±{uncertainty:<6}" for value, uncertainty in row)
         lines.append(f"{position:>3} {angle_words(position, n):>9}{cells}".rstrip())
-    if analysis.upper is None:
+    if single:
         value, uncertainty = _pairs(analysis.reference)[0]
         lines += ["", f"error of the fixed angle: {value} ± {uncertainty}{SIGNS.arcsec}"]
+        lines += [line for words in _of_single(analysis) for line in wrapped(words, _WIDTH)]
+    elif by_faces(analysis.header):
+        lines += wrapped(
+            f"Of the table, the {n} positions used are measured, {step_words(analysis.header.design)} apart.",
+            _WIDTH,
+        )
     return lines
+
+
+def _of_single(analysis: Analysis) -> list[str]:
+    """Say how the uncertainty grows from the start on, and whether two circles would do better."""
+    return [words for words in (growth(analysis), dual_better(analysis.header.design)) if words]
 
 
 def _pairs(estimate: Estimate) -> list[tuple[str, str]]:

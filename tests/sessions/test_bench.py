@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from sessions.bench import Bench, Place, angle_words
+from sessions.circle_words import circle_names
 from sessions.header import Circle, Design, Header
 
 
@@ -103,3 +104,70 @@ def test_a_polygon_is_spoken_of_by_faces() -> None:
 
 def test_angles_are_written_with_four_decimals_at_the_most() -> None:
     assert [angle_words(1, n) for n in (12, 7, 16, 360)] == ["30°", "51.4286°", "22.5°", "1°"]
+
+
+def polygon(**design: object) -> Bench:
+    plan = {"positions": 8, "offsets": (0, 3), "arrangement": "face by face", **design}
+    return Bench(
+        Header(design=Design(**plan), lower=Circle(kind="rotary table"), upper=Circle(kind="polygon"))
+    )
+
+
+@pytest.mark.parametrize(
+    ("design", "place", "set_to", "first"),
+    [
+        # Section 2 of the design: face by face the face k + t stands at step t.
+        ({}, Place(0, 0), "Table to 0°, face 0", "Run 0 begins. Mark a face as 0"),
+        ({}, Place(1, 0), "Table to 0°, face 3", "Turn the polygon alone until face 3 faces the instrument"),
+        ({}, Place(1, 6), "Table to 270°, face 1", ""),
+        ({}, Place(1, 8), "Table to 0°, face 3", "Closing reading"),
+        ({"offsets": (3, 3)}, Place(1, 0), "Table to 0°, face 3", "stays as it is"),
+        (
+            {"reading": "interval"},
+            Place(1, 6),
+            "Zero with table at 225°, face 0; then table to 270°, face 1",
+            "",
+        ),
+        ({"direction": "forward and return"}, Place(3, 7), "Table to 315°, face 2", ""),
+    ],
+)
+def test_a_polygon_series(design: dict[str, object], place: Place, set_to: str, first: str) -> None:
+    instruction = polygon(**design).instruction(place, 0)
+    assert instruction.set_to == set_to
+    assert first in instruction.first
+    assert bool(first) == bool(instruction.first)
+
+
+def test_one_circle_against_a_fixed_angle() -> None:
+    bench = Bench(header(closure="single", reading="interval", closing=False, offsets=(0, 0)))
+    assert bench.instruction(Place(0, 1), 0).set_to == "Interval 1: from 0° to 90°"
+    assert "Set the fixed angle near 90°" in bench.instruction(Place(0, 1), 0).first
+    assert "stays untouched" in bench.instruction(Place(1, 1), 0).first
+    assert bench.instruction(Place(1, 2), 0).where == "run 1, step 2"
+
+
+def test_one_polygon_against_a_fixed_angle_is_told_its_faces() -> None:
+    single = Design(7, (0,), closure="single", reading="interval", closing=False)
+    bench = Bench(Header(design=single, lower=Circle(kind="polygon"), upper=None))
+    assert bench.instruction(Place(0, 1), 0).set_to == "Interval 1: from face 0 to face 1"
+    assert bench.instruction(Place(0, 7), 0).set_to == "Interval 7: from face 6 to face 0"
+    assert "51.4286°" in bench.instruction(Place(0, 1), 0).first
+
+
+@pytest.mark.parametrize(
+    ("lower", "upper", "arrangement", "names"),
+    [
+        ("index table", "index table", "counter-rotating", ("lower", "upper")),
+        ("index table", "polygon", "face by face", ("table", "face")),
+        ("rotary table", "encoder", "face by face", ("table", "encoder")),
+        ("rotary table", "encoder", "counter-rotating", ("lower", "upper")),
+        ("encoder", "polygon", "face by face", ("encoder", "face")),
+    ],
+)
+def test_circles_are_called_what_they_are(
+    lower: str, upper: str, arrangement: str, names: tuple[str, ...]
+) -> None:
+    plan = Header(
+        Design(8, (0, 1), arrangement=arrangement), lower=Circle(kind=lower), upper=Circle(kind=upper)
+    )
+    assert circle_names(plan) == names

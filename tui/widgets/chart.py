@@ -37,6 +37,10 @@ class PlotView:
         What is needed, in words, while there is nothing to draw, or not everything.
     bars : str
         What half a bar is: "u" for the standard uncertainty, "U" for the expanded one.
+    names : tuple of str
+        What the two circles are called.
+    what : str
+        What the errors are.
     """
 
     angle: Floats
@@ -46,6 +50,8 @@ class PlotView:
     upper_u: Floats | None = None
     reason: str = ""
     bars: str = "u"
+    names: tuple[str, ...] = ("lower", "upper")
+    what: str = "position error"
 
     @property
     def circles(self) -> tuple[tuple[str, Floats, Floats], ...]:

@@ -147,14 +147,15 @@ def _in_the_middle(words: str, width: int, height: int) -> list[_Line]:
 
 def _heading(view: PlotView, panel: Panel, width: int, signs: Characters, *, first: bool) -> _Line:
     """Return the line above a canvas: what is plotted to the left, the legend in words to the right."""
-    what = f"position error, {signs.arcsec}"
+    what = f"{view.what}, {signs.arcsec}"
     title: _Line = [("axis", what)] if first else []
     legend: _Line = []
     if panel.circle == "both":
-        legend += [("lower", f"{signs.lower} lower"), ("axis", "  "), ("upper", f"{signs.upper} upper")]
+        lower, upper = view.names
+        legend += [("lower", f"{signs.lower} {lower}"), ("axis", "  "), ("upper", f"{signs.upper} {upper}")]
         legend += [("axis", f"  {signs.both} both")] if panel.shared else []
     elif panel.circle != "error":
-        title = [(panel.circle, f"{panel.circle} circle"), ("axis", f"  {what}" if first else "")]
+        title = [(panel.circle, _named(view, panel.circle)), ("axis", f"  {what}" if first else "")]
     legend.append(("axis", _bars(view, panel, signs)))
     if first and not view.everything:
         legend.append(("words", "  some not determined yet"))
@@ -166,6 +167,12 @@ def _heading(view: PlotView, panel: Panel, width: int, signs: Characters, *, fir
     while title and _length(title) + 2 + _length(legend) > width:
         title.pop()
     return [*title, ("axis", " " * (width - _length(title) - _length(legend))), *legend]
+
+
+def _named(view: PlotView, circle: str) -> str:
+    """Return what the circle of a panel is called, as "lower circle" or "table"."""
+    name = view.names[circle == "upper"]
+    return f"{name} circle" if name in ("lower", "upper") else name
 
 
 def _length(pieces: _Line) -> int:

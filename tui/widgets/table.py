@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tui.streams import plain as in_ascii
 from tui.widgets.formats import align_point, decimals_for, plain, signed, with_uncertainty, wrapped
-from tui.widgets.marks import Characters
+from tui.widgets.marks import ASCII, Characters
 
 Floats = NDArray[np.float64]
 
@@ -46,6 +47,14 @@ class ResultsView:
         What the errors are.
     decimals : int
         Digits after the point of a reading, for what has no uncertainty to be rounded by.
+    names : tuple of str
+        What the two circles are called.
+    only : str
+        What the column of an only circle is called.
+    further : tuple of (str, (n,) array, (n,) array)
+        Further columns of an only circle: name, errors, standard uncertainties.
+    remarks : tuple of str
+        Sentences that stand above the table.
     """
 
     lower: Floats
@@ -63,15 +72,19 @@ class ResultsView:
     missing: str = ""
     quantity: str = "position error about the mean"
     decimals: int = 2
+    names: tuple[str, ...] = ("lower", "upper")
+    only: str = "error"
+    further: tuple[tuple[str, Floats, Floats], ...] = ()
+    remarks: tuple[str, ...] = ()
 
     @property
     def circles(self) -> tuple[tuple[str, Floats, Floats], ...]:
-        """Name, errors and uncertainties of each circle."""
+        """Name, errors and uncertainties of each column."""
         if self.upper is None or self.upper_uncertainty is None:
-            return (("error", self.lower, self.lower_uncertainty),)
+            return ((self.only, self.lower, self.lower_uncertainty), *self.further)
         return (
-            ("lower", self.lower, self.lower_uncertainty),
-            ("upper", self.upper, self.upper_uncertainty),
+            (self.names[0], self.lower, self.lower_uncertainty),
+            (self.names[1], self.upper, self.upper_uncertainty),
         )
 
     @property
@@ -105,6 +118,9 @@ def summary(view: ResultsView, width: int, signs: Characters) -> list[Line]:
     if not view.determined:
         words = f"{signs.undetermined} not determined yet" + (f": {view.missing}" if view.missing else "")
         lines += [(("missing", line),) for line in wrapped(words, width)]
+    for remark in view.remarks:
+        words = remark if signs is not ASCII else in_ascii(remark)
+        lines += [(("label", line),) for line in wrapped(words, width)]
     return lines
 
 
@@ -162,7 +178,11 @@ class Table:
         self._count = len(view.lower)
         step = 360 / self._count if self._count else 360.0
         self._angle_decimals = next((d for d in (0, 1, 2) if round(step, d) == round(step, 6)), 3)
-        self._columns = [_Column(errors, uncertainties, view) for _, errors, uncertainties in view.circles]
+        markers = (signs.lower, signs.upper) if view.upper is not None else ("",) * len(view.circles)
+        self._columns = [
+            _Column(f"{marker} {name}".strip(), errors, uncertainties, view)
+            for marker, (name, errors, uncertainties) in zip(markers, view.circles, strict=True)
+        ]
         self._position_width = max(len("pos"), len(str(max(0, self._count - 1))))
         angle = 6 + self._angle_decimals
         values = sum(column.width for column in self._columns)
@@ -180,9 +200,8 @@ class Table:
         line = "pos".rjust(self._position_width)
         if self._angle_width:
             line += "angle".rjust(self._angle_width)
-        markers = {"lower": signs.lower, "upper": signs.upper}
-        for (name, _, _), column in zip(self._view.circles, self._columns, strict=True):
-            line += self._gap + f"{markers.get(name, '')} {name}".strip().rjust(column.width)
+        for column in self._columns:
+            line += self._gap + column.heading.rjust(column.width)
             if self._with_uncertainty:
                 line += f"{signs.plus_minus} u".rjust(3 + column.uncertainty_width)
         return [
@@ -217,7 +236,8 @@ class Table:
 class _Column:
     """Widths of the errors and uncertainties of one circle, from their extremes only."""
 
-    def __init__(self, errors: Floats, uncertainties: Floats, view: ResultsView) -> None:
+    def __init__(self, heading: str, errors: Floats, uncertainties: Floats, view: ResultsView) -> None:
+        self.heading = heading
         self._errors = errors
         self._uncertainties = uncertainties
         self._fallback = view.decimals + 1
@@ -226,7 +246,9 @@ class _Column:
         self.decimals = max(0, decimals_for(float(usable.min())) if usable.size else self._fallback)
         largest = float(np.abs(finite).max()) if finite.size else 0.0
         point = self.decimals + (1 if self.decimals else 0)
-        self.width = max(len("o lower"), 1 + len(f"{largest:.{self.decimals}f}".partition(".")[0]) + point)
+        self.width = max(
+            len("o lower"), len(heading), 1 + len(f"{largest:.{self.decimals}f}".partition(".")[0]) + point
+        )
         widest = float(usable.max()) if usable.size else 0.0
         self.uncertainty_width = max(1, len(f"{widest:.{self.decimals}f}".partition(".")[0])) + point
 

@@ -1,0 +1,85 @@
+"""What to set at the bench, in words that suit the circles: an index by its angle, a polygon by its faces."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sessions.circle_words import angle_words, by_faces, circle_names, step_words
+from sessions.header import Header
+
+
+class SettingWords:
+    """The words for the settings of one session.
+
+    Parameters
+    ----------
+    header : Header
+        The session's plan and circles.
+    """
+
+    def __init__(self, header: Header) -> None:
+        self._design = header.design
+        self._model = header.design.model()
+        self._names = circle_names(header)
+        self._faces = by_faces(header)
+
+    def set_to(self, run: int, step: int) -> str:
+        """Say what to set for a reading."""
+        design, n = self._design, self._design.positions
+        if design.closure == "single":
+            if self._faces:
+                return f"Interval {step}: from face {step - 1} to face {step % n}"
+            return f"Interval {step}: from {self._angle(step - 1)} to {self._angle(step % n)}"
+        lower = self._names[0]
+        here = f"{lower} to {self._angle(step % n)}, {self._upper(run, step, to=True)}"
+        if design.reading == "position":
+            return _capital(here)
+        before = f"{self._angle((step - 1) % n)}, {self._upper(run, step - 1)}"
+        if self._faces:
+            return f"Zero with {lower} at {before}; then {here}"
+        return f"Zero at {before}; then {here}"
+
+    def begins(self, run: int) -> str:
+        """Say what has to be done before a run is begun."""
+        design = self._design
+        if design.closure == "single":
+            if run == 0:
+                angle = step_words(design)
+                return f"Set the fixed angle near {angle} and leave it so to the end; its error comes out as well."
+            return "Once more round; the fixed angle stays untouched."
+        first = self._upper(run, 0)
+        stays = run > 0 and self._offset(run) == self._offset(run - 1)
+        if self._faces:
+            if stays:
+                return "The polygon stays as it is on the table."
+            if run == 0:
+                return f"Mark a face as 0, the next to come round as 1. Turn {first} to the instrument and zero it."
+            return f"Turn the polygon alone until {first} faces the instrument, and rezero."
+        if stays:
+            return "The offset stays."
+        if design.arrangement == "face by face":
+            if run == 0:
+                return f"Bring {first} to face the instrument and zero it."
+            return f"Shift so that {first} faces the instrument, and rezero."
+        start = self._angle(self._offset(run))
+        if run == 0:
+            return f"Lower at 0°, upper at {start}; turn the mirror to face the instrument and zero it."
+        return f"Shift the upper to {start}, turn the mirror back to face the instrument, and rezero."
+
+    def _offset(self, run: int) -> int:
+        return self._design.runs[run].offset
+
+    def _upper(self, run: int, step: int, *, to: bool = False) -> str:
+        """Return the position of the upper circle at a step, as what it stands "to" or by its bare name."""
+        position = int(self._model.upper(np.array([self._offset(run)]), np.array([step]))[0])
+        name = self._names[1]
+        if self._faces:
+            return f"face {position}"
+        return f"{name} to {self._angle(position)}" if to else f"{name} {self._angle(position)}"
+
+    def _angle(self, position: int) -> str:
+        return angle_words(position, self._design.positions)
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
