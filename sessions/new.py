@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, fields
 from datetime import datetime
 from typing import TypeVar
 
+from sessions.divisions import FEWEST_DIVISIONS, MOST_DIVISIONS, refuse_faces, refuse_positions, used_words
 from sessions.form_values import positive, whole
 from sessions.header import FORMAT, MOST_POSITIONS, VERSION, Design, Header, read_header
 from solver.refused import Refused
@@ -23,7 +24,8 @@ class Form:
     """What stands in the form, as typed. The order of the fields is that on the page.
 
     Offsets may be "0, 1, 4", "0 1 4", "all", or "all, 0, 4" for a complete closure and two runs more; numbers
-    may have a decimal comma; what may be left out is empty.
+    may have a decimal comma; what may be left out is empty. Divisions are those of the whole circle, the faces of a
+    polygon: asked for so that it can be said whether the circle stops at every position; no header keeps them.
     """
 
     title: str = ""
@@ -41,10 +43,12 @@ class Form:
     lower_kind: str = "index table"
     lower_name: str = ""
     lower_serial: str = ""
+    lower_divisions: str = ""
     lower_tolerance: str = ""
     upper_kind: str = "index table"
     upper_name: str = ""
     upper_serial: str = ""
+    upper_divisions: str = ""
     upper_tolerance: str = ""
     instrument_kind: str = "autocollimator"
     unit: str = "arcsec"
@@ -77,11 +81,17 @@ class Checked:
         The plan alone; None while something of the plan is wrong.
     wrong : dict of str to str
         What is wrong with a field, by its name, in the order of the page.
+    ways_out : tuple of str
+        Sentences: what to do where the circles cannot stop at the positions.
+    used : tuple of str
+        Sentences: which divisions are measured where the circles have more than that, worth a note in the record.
     """
 
     header: Header | None
     design: Design | None
     wrong: dict[str, str] = field(default_factory=dict)
+    ways_out: tuple[str, ...] = ()
+    used: tuple[str, ...] = ()
 
 
 def applies(form: Form) -> frozenset[str]:
@@ -118,7 +128,11 @@ def check(form: Form, created: datetime) -> Checked:
     design = None if wrong.keys() & _PLAN else _unless_refused(plan, wrong)
     header = None if wrong else _unless_refused(table, wrong)
     return Checked(
-        header, design.design if design else None, {name: wrong[name] for name in FIELDS if name in wrong}
+        header,
+        design.design if design else None,
+        {name: wrong[name] for name in FIELDS if name in wrong},
+        tuple(reader.ways_out),
+        tuple(reader.used),
     )
 
 
@@ -134,10 +148,16 @@ def _unless_refused(table: dict[str, object], wrong: dict[str, str]) -> Header |
 def proposed_title(form: Form) -> str:
     """Return the title that a form gets if none is typed, from the names of its circles."""
     title = _name(form.lower_name, form.lower_serial, form.lower_kind)
+    what = "positions"
     if form.closure == "dual":
-        title += f" against {_name(form.upper_name, form.upper_serial, form.upper_kind)}"
+        upper = _name(form.upper_name, form.upper_serial, form.upper_kind)
+        on_table = form.upper_kind == "polygon" and form.arrangement == "face by face"
+        what = "faces" if on_table else what
+        title = f"{upper} on {title}" if on_table else f"{title} against {upper}"
+    elif form.lower_kind == "polygon":
+        what = "faces"
     positions = form.positions.strip()
-    return f"{title}, {positions} positions" if positions.isdecimal() else title
+    return f"{title}, {positions} {what}" if positions.isdecimal() else title
 
 
 def _name(name: str, serial: str, kind: str) -> str:
@@ -173,6 +193,8 @@ class _Reader:
         self._form = form
         self._names = names
         self.wrong: dict[str, str] = {}
+        self.ways_out: list[str] = []
+        self.used: list[str] = []
 
     def table(self, created: datetime) -> dict[str, object]:
         form = self._form
@@ -188,7 +210,34 @@ class _Reader:
         }
         if form.closure == "dual":
             table["upper"] = self._circle("upper")
+        self._stops()
         return table
+
+    def _stops(self) -> None:
+        """Check that every circle stops at the positions planned."""
+        form, n = self._form, self._whole("positions", 2, MOST_POSITIONS)
+        polygon = form.closure == "dual" and form.upper_kind == "polygon"
+        for which in ("lower", "upper"):
+            name = f"{which}_divisions"
+            if name not in self._names or not str(getattr(form, name)).strip():
+                continue
+            divisions = self._whole(name, FEWEST_DIVISIONS, MOST_DIVISIONS)
+            if not n or not divisions:
+                continue
+            faces = getattr(form, f"{which}_kind") == "polygon"
+            circle = "table" if polygon else f"{which} circle" if form.closure == "dual" else "circle"
+            circle = "polygon" if faces else circle
+            try:
+                if polygon and which == "lower":
+                    refuse_faces(n, divisions, name)
+                refuse_positions(n, divisions, circle, name, faces=faces)
+            except Refused as refused:
+                self.wrong[name] = refused.what
+                self.ways_out.append(f"{_sentence(refused.what)}: {refused.remedy}.")
+                continue
+            words = used_words(n, divisions, circle, faces=faces)
+            if words:
+                self.used.append(words)
 
     def _design(self) -> dict[str, object]:
         form = self._form
@@ -255,6 +304,10 @@ class _Reader:
         except Refused as refused:
             self.wrong[name] = refused.what
             return None
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _field_of(where: str) -> str:

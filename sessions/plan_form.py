@@ -121,6 +121,8 @@ def session_form(form: PlanForm, choice: Choice) -> Form:
         closing="yes" if design.closing else "no",
         repeats=str(design.repeats),
         upper_kind="polygon" if design.arrangement == "face by face" else "index table",
+        lower_divisions=form.lower_divisions.strip(),
+        upper_divisions="" if design.closure == "single" else form.upper_divisions.strip(),
         lower_tolerance=form.tolerance.strip(),
         accepted_sd=form.accepted_sd.strip(),
         accepted_sd_dof=form.accepted_sd_dof.strip(),
@@ -189,7 +191,8 @@ class _Reader:
             return None
         divisions = [given for given in (lower or upper, upper or lower) if given is not None]
         try:
-            return positions_of(number, step, tuple(divisions))
+            polygon = "arrangement" in self._names and self._form.arrangement == "face by face"
+            return positions_of(number, step, tuple(divisions), polygon=polygon)
         except Refused as refused:
             self.wrong[_FIELD_OF[refused.where]] = f"{refused.what}: {refused.remedy}"
             return None

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from sessions.bench_time import Pace
 from sessions.header import CircleKind, Design
 from sessions.missing import plan_words
+from sessions.single_words import dual_better
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +30,10 @@ def prospect(design: Design, upper: CircleKind = "index table") -> Prospect:
     """Say what a plan comes to, with an upper circle of that kind where there is one."""
     apart = f"{360 / design.positions:.4f}".rstrip("0").rstrip(".")
     cells = design.planned_cells
+    single = design.closure == "single"
+    what = "intervals of" if single else "faces" if upper == "polygon" else "positions"
     parts = [
-        f"{design.positions} positions {apart}° apart",
+        f"{design.positions} {what} {apart}°" + ("" if single else " apart"),
         _count(design.run_count, "run"),
         _count(cells, "cell"),
     ]
@@ -61,6 +64,9 @@ def _cautions(design: Design, upper: CircleKind, freedom: int) -> tuple[str, ...
     words = []
     if freedom == 0:
         words.append("Not one reading to spare: nothing would show a bad one, and no scatter can be stated.")
+    better = dual_better(design)
+    if better:
+        words.append(better)
     dual = design.closure == "dual"
     polygon = upper == "polygon"
     if dual and polygon and design.arrangement == "counter-rotating":

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from math import gcd
 
+from sessions.divisions import refuse_faces
 from sessions.header import MOST_POSITIONS
 from solver.refused import Refused
 
@@ -13,7 +14,9 @@ _FULL_TURN = 360
 _SHORT_STEPS = 360_000
 
 
-def positions_of(positions: int | None, step: Fraction | None, divisions: tuple[int, ...] = ()) -> int:
+def positions_of(
+    positions: int | None, step: Fraction | None, divisions: tuple[int, ...] = (), *, polygon: bool = False
+) -> int:
     """Return the number of positions asked for, by number or by step angle, if every circle can stop there.
 
     Parameters
@@ -24,6 +27,8 @@ def positions_of(positions: int | None, step: Fraction | None, divisions: tuple[
         Angle between positions, degrees. Exact, so that a third of a degree is one.
     divisions : tuple of int
         Divisions of each circle; n must divide every one.
+    polygon : bool
+        Whether the upper circle is a polygon, read face by face on the lower as its table.
 
     Raises
     ------
@@ -64,6 +69,8 @@ def positions_of(positions: int | None, step: Fraction | None, divisions: tuple[
             where=where,
             remedy=f"use from 2 to {MOST_POSITIONS} positions, that is steps from 180° down to 0.25°",
         )
+    if polygon and divisions:
+        refuse_faces(int(wanted), divisions[0], "--divisions")
     for number, circle in zip(divisions, ("lower", "upper"), strict=False):
         if number % wanted != 0:
             raise Refused(

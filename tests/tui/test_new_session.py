@@ -72,7 +72,7 @@ async def test_a_whole_session_planned_by_keys_alone(app: FullturnApp) -> None:
         await pilot.press(*"Plate", "enter", *"me", "enter")
         await pilot.press("down", "down", "right", "down", "ctrl+u", "8", "down", "ctrl+u", *"all", "down")
         await pilot.press("space", "enter", "right", "enter", "ctrl+u", "2", "enter", "left")
-        for key in [*["down"] * 16, "enter"]:
+        for key in [*["down"] * 18, "enter"]:
             app.post_message(events.Key(key, None))
         await pilot.pause()
         await pilot.pause()

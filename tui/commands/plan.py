@@ -101,8 +101,11 @@ def _wanted(arguments: argparse.Namespace) -> Wanted:
     from sessions.plan import Wanted
     from sessions.step_angle import positions_of
 
-    positions = positions_of(arguments.positions, arguments.step, tuple(arguments.divisions or ()))
     closure: Kind = arguments.closure or "dual"
+    polygon = closure == "dual" and arguments.arrangement == "face by face"
+    positions = positions_of(
+        arguments.positions, arguments.step, tuple(arguments.divisions or ()), polygon=polygon
+    )
     reading: ReadingMode = arguments.reading or ("position" if closure == "dual" else "interval")
     usual = Pace()
     return Wanted(

@@ -34,6 +34,7 @@ def _circle(which: str) -> tuple[Line, ...]:
         Line(f"{which}_kind", "Kind", options=_KINDS),
         Line(f"{which}_name", "Name", "what you call it"),
         Line(f"{which}_serial", "Serial number"),
+        Line(f"{which}_divisions", "Divisions", "in all, or empty"),
         Line(f"{which}_tolerance", "Tolerance", "± arc seconds, or empty"),
     )
 
@@ -101,6 +102,31 @@ CAUTIONS = (
     "fingers fit between the plates: keep them out. Keep the teeth engaged except when stepping. Follow your "
     "local rules and the makers' instructions."
 )
+
+
+def words_for(form: Form) -> dict[str, tuple[str, str]]:
+    """Return labels and hints by field that suit the circles chosen, where they are not those of the page."""
+    dual = form.closure == "dual"
+    words: dict[str, tuple[str, str]] = {}
+    for which in ("lower", "upper") if dual else ("lower",):
+        if getattr(form, f"{which}_kind") == "polygon":
+            words[f"{which}_divisions"] = ("Faces", "in all, or empty")
+    if dual and form.upper_kind == "polygon":
+        words["positions"] = ("Faces measured", "every face, or fewer")
+        words["offsets"] = ("Offsets", "first face of each run")
+        words["lower_divisions"] = ("Divisions", "empty: stops at any angle")
+    if not dual:
+        words["positions"] = ("Intervals", "how many close the circle")
+    return words
+
+
+def heading_for(heading: str, form: Form) -> str:
+    """Return the heading of a section that suits the circles chosen."""
+    if form.closure == "single":
+        return {"Lower circle": "Circle"}.get(heading, heading)
+    if form.upper_kind == "polygon" and form.lower_kind in ("index table", "rotary table"):
+        return {"Lower circle": "Table", "Upper circle": "Polygon"}.get(heading, heading)
+    return heading
 
 
 def lines() -> Iterator[Line]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
@@ -14,6 +15,7 @@ from textual.events import DescendantBlur
 from textual.screen import Screen
 from textual.widgets import Button, Footer, Input, Static
 
+from sessions.form_suits import by_hand_in, changed, suited
 from sessions.header import CircleKind
 from sessions.names import file_name, free_path
 from sessions.new import Checked, Form, applies, check, proposed_title
@@ -21,7 +23,7 @@ from sessions.prospect import prospect
 from sessions.session import Session
 from solver.refused import Refused
 from tui.screens.ask import Confirm
-from tui.screens.form_page import CAUTIONS, SECTIONS, Section, form_of, lines
+from tui.screens.form_page import CAUTIONS, SECTIONS, Section, form_of, heading_for, lines, words_for
 from tui.screens.leave_once import LeaveOnce
 from tui.show import show
 from tui.streams import plain
@@ -65,7 +67,12 @@ class NewSessionScreen(LeaveOnce, Screen[Session | None]):
     interval the instrument is zeroed before each step and reads one interval against another.
 
     Arrangement: counter-rotating turns the upper circle back as the lower steps forward, so that the mirror always
-    faces the instrument; face by face is a polygon on a table, the next face coming round at each step.
+    faces the instrument; face by face is a polygon on a table, the next face coming round at each step. Faces are
+    numbered from 0 in the order in which they come round. Choosing a polygon chooses face by face, and the other way
+    round, unless you chose otherwise before.
+
+    Divisions: how many the whole circle has, if it stops at nothing between; the number of positions must divide it.
+    Measured are the positions used, not the divisions between them.
 
     Offsets: how far the upper circle is shifted at the start of each run, in positions. Two offsets determine both
     circles only if their difference shares no factor with the number of positions; more, spread well, also show bad
@@ -108,6 +115,7 @@ class NewSessionScreen(LeaveOnce, Screen[Session | None]):
         self._fields: tuple[Field, ...] = ()
         self._shown: frozenset[str] = frozenset()
         self._looked: Form | None = None
+        self._by_hand = by_hand_in(self._initial)
         self._checked = Checked(None, None)
 
     def compose(self) -> ComposeResult:
@@ -159,14 +167,36 @@ class NewSessionScreen(LeaveOnce, Screen[Session | None]):
     def _look(self) -> None:
         form = self.form
         if form != self._looked:
+            form = self._bring_along(form)
             self._looked = form
             self._checked = check(form, self._now())
             self._show_what_applies(applies(form))
+            self._call(form)
             outlook = self._outlook(form, self._checked)
             self.query_one("#outlook", Static).update(plain(outlook) if self._ascii else outlook)
         for field in self._fields:
             if field.field in self._left or field.wrong:
                 field.complain(self._checked.wrong.get(field.field, ""))
+
+    def _bring_along(self, form: Form) -> Form:
+        """Change along what suits a choice just made and was not set by hand; return the form as it then stands."""
+        if self._looked is None:
+            return form
+        chosen = changed(self._looked, form)
+        self._by_hand |= chosen
+        along = suited(form, chosen, self._by_hand)
+        for field in self._fields:
+            if field.field in along:
+                field.value = along[field.field]
+        return replace(form, **along)
+
+    def _call(self, form: Form) -> None:
+        """Give fields and sections the words that suit the circles chosen."""
+        words = words_for(form)
+        for line, field in zip(lines(), self._fields, strict=True):
+            field.call(*words.get(line.name, (line.label, line.hint)))
+        for section, heading in zip(SECTIONS, self.query(".section > .heading").results(Static), strict=True):
+            heading.update(heading_for(section.heading, form))
 
     def _show_what_applies(self, names: frozenset[str]) -> None:
         if names == self._shown:
@@ -183,7 +213,8 @@ class NewSessionScreen(LeaveOnce, Screen[Session | None]):
         if checked.design is None:
             return "\n".join(["The plan is not right yet.", *told])
         result = prospect(checked.design, cast("CircleKind", form.upper_kind))
-        return "\n".join([result.summary, *(f"! {caution}" for caution in result.cautions), *told])
+        cautions = [f"! {caution}" for caution in (*checked.ways_out, *result.cautions)]
+        return "\n".join([result.summary, *cautions, *checked.used, *told])
 
     @on(DescendantBlur)
     def _left_field(self, event: DescendantBlur) -> None:
@@ -213,6 +244,13 @@ class NewSessionScreen(LeaveOnce, Screen[Session | None]):
         try:
             session = Session.create(free_path(self._folder, file_name(checked.header.title)), checked.header)
         except Refused as refused:
+            show(refused, self.app)
+            return
+        try:
+            for words in checked.used:
+                session.note(words)
+        except Refused as refused:
+            session.close()
             show(refused, self.app)
             return
         self.dismiss(session)

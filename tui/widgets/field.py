@@ -60,7 +60,7 @@ class Field(HorizontalGroup):
         self._label = self._words(label)
         self._hint = self._words(hint)
         self._control: Input | Choice = (
-            Input(value, compact=True, select_on_focus=False)
+            Input(value, compact=True, select_on_focus=True)
             if options is None
             else Choice(options, value, ascii_only=ascii_only)
         )
@@ -89,6 +89,19 @@ class Field(HorizontalGroup):
     def value(self) -> str:
         """What stands in the field."""
         return self._control.value
+
+    @value.setter
+    def value(self, value: str) -> None:
+        self._control.value = value
+
+    def call(self, label: str, hint: str) -> None:
+        """Give the field another label and another hint."""
+        label, hint = self._words(label), self._words(hint)
+        if (label, hint) == (self._label, self._hint):
+            return
+        self._label, self._hint = label, hint
+        self.query_one(".label", Static).update(label)
+        self._show()
 
     def complain(self, wrong: str) -> None:
         """Say what is wrong, or nothing."""
