@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from sessions.header import Header
 from solver.flags import Flag
 
@@ -28,6 +30,22 @@ def flag_words(flag: Flag, header: Header, *, decimals: int, where: bool = True,
         explained = f"fits as {_number(flag.suggested_typed, decimals)}"
     words = [place + _found(flag, header, decimals), explained, "" if short else _rivals(flag)]
     return "; ".join(word for word in words if word)
+
+
+def acceptable(flag: Flag, header: Header) -> bool:
+    """Return whether the suggested value may be taken as what was typed.
+
+    It may where it follows from the digits typed: sign, point, order, or a digit too many. Where a digit or the whole
+    value would come from the prediction, accepting it would put a computed number into the record.
+    """
+    if flag.suggested_typed is None or flag.suggestion not in ("sign", "decimal", "digits", "doubled digit"):
+        return False
+    return not _digits(flag.suggested_typed) - _digits(flag.value / _factor(header))
+
+
+def _digits(value: float) -> Counter[str]:
+    """Return the digits of a number as it is written short, zeros apart."""
+    return Counter(digit for digit in f"{abs(value):.9f}" if digit in "123456789")
 
 
 def suggestion_words(flag: Flag, header: Header, *, decimals: int) -> str:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sessions.bench import Bench, Instruction, Place
 from sessions.entries import Reading, Split
+from sessions.flags import acceptable
 from sessions.pace import RECENT, seconds_left
 from sessions.session import Session
 from sessions.typed import read_column, read_number
@@ -21,6 +22,9 @@ SLIP = "typing slip"
 SUGGESTED = "retyped as suggested"
 KNOCKED = "mirror knocked"
 
+#: Said where the present place is not where the stack stands or goes next.
+ELSEWHERE = "The stack stands elsewhere: set it anew."
+
 
 @dataclass(frozen=True, slots=True)
 class Took:
@@ -33,6 +37,10 @@ class Took:
 class Flow:
     """One session at the bench: where it stands and what a keystroke does to the record.
 
+    `at` is where the stack stands: where a reading was typed last. `place` is the cell that a typed reading goes to; it
+    follows the bench unless a person moves it. `next` is what the bench does next, counted from `at`, so that a look
+    at another cell, or a strike there, does not lead the bench away from its run.
+
     Parameters
     ----------
     session : Session
@@ -44,6 +52,7 @@ class Flow:
         self.bench = Bench(session.header)
         last = session.matrix.last
         start = Place(last.run, last.step) if last is not None else None
+        self.at: Place | None = start
         self.next: Place | None = self.bench.next_after(start, session.matrix.count)
         self.place: Place = self.next or start or self.bench.places()[0]
         times = (entry.time for entry in session.entries if isinstance(entry, Reading))
@@ -117,8 +126,11 @@ class Flow:
         Refused
             If nothing is suggested for that reading, or the record cannot be written.
         """
-        if flag.suggestion is None or flag.suggested_typed is None:
-            raise Refused("no other value is suggested for this reading", remedy="strike it, or keep it")
+        if not acceptable(flag, self.session.header) or flag.suggested_typed is None:
+            raise Refused(
+                "what was meant cannot be told from what was typed",
+                remedy="strike the reading and take it again",
+            )
         self.session.strike(flag.entry, f"{SUGGESTED}: {flag.suggestion}")
         reading = self.session.take(flag.run, flag.step, flag.suggested_typed)
         self._look_ahead()
@@ -148,7 +160,7 @@ class Flow:
         for number in sorted(numbers):
             self.session.strike(number, reason)
         # A run that is taken again is taken from its beginning.
-        self.place = next(place for place in self.bench.places() if place.run == run)
+        self.at = self.place = next(place for place in self.bench.places() if place.run == run)
         self._look_ahead()
         return len(numbers)
 
@@ -188,7 +200,14 @@ class Flow:
         if self.next is None:
             return Instruction("All planned readings are taken", "A repeat can still go into any cell.", "")
         taken = int(self.session.matrix.count[self.place.run, self.place.step])
-        return self.bench.instruction(self.place, taken)
+        instruction = self.bench.instruction(self.place, taken)
+        if self._stands_ready() or (instruction.first and not taken):
+            return instruction
+        return replace(instruction, first=ELSEWHERE)
+
+    def _stands_ready(self) -> bool:
+        """Return whether the stack stands at the present place, or where the bench comes from to it."""
+        return self.at is None or self.place in (self.at, self.bench.following(self.at))
 
     def remaining(self) -> int:
         """Return how many planned readings are still to be taken."""
@@ -211,13 +230,14 @@ class Flow:
             reading = self.session.take(self.place.run, self.place.step, value)
             taken.append(reading)
             self._times.append(reading.time)
+            self.at = self.place
             self._look_ahead()
             if self.next is not None:
                 self.place = self.next
         return Took(tuple(taken), self.next)
 
     def _look_ahead(self) -> None:
-        self.next = self.bench.next_after(self.place, self.session.matrix.count)
+        self.next = self.bench.next_after(self.at, self.session.matrix.count)
 
     def _room(self) -> int:
         """Return how many readings fit from the present place to the end of its run."""

@@ -33,7 +33,7 @@ class ExtendTable:
             for value in (each.then.lower, each.then.upper)
             if value > 0 and not isnan(value)
         ]
-        self._decimals = max(decimals_for(min(known)) + 1, 0) if known else 3
+        self._decimals = max(decimals_for(min(known)), 0) if known else 3
 
     @property
     def unit(self) -> str:
@@ -43,7 +43,7 @@ class ExtendTable:
     def headings(self) -> tuple[str, str]:
         """Return the two lines above the rows."""
         unit = f", {self.unit}" if self.unit else ", in s.d. of a cell"
-        upper = f"{'':17}u of a position error{unit}, now and then"
+        upper = f"{'':17}u of a position error{unit}, now{self._arrow}then"
         names = ("lower", "upper") if self._dual else ("error",)
         lower = f"{'offset':>6}{'upper at':>9}  " if self._dual else " " * 17
         lower += "".join(f"{name:<17}" for name in names)

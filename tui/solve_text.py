@@ -59,12 +59,12 @@ def _deviation(name: str, value: float, freedom: int) -> str:
 
 
 def _errors(analysis: Analysis) -> list[str]:
-    """Return a table of position errors and, by the position at which the interval ends, interval errors."""
+    """Return a table of position errors and of the errors of the intervals to the next position."""
     single = analysis.upper is None
     names = circle_names(analysis.header)
     what = "errors in arc seconds ± standard uncertainty: position about the mean of the circle, "
     what += "position from position 0, " if single else ""
-    lines = wrapped(what + "and interval that ends at the position", _WIDTH)
+    lines = wrapped(what + "and interval to the next position", _WIDTH)
     heading = f"{'pos':>3} {'angle':>9}"
     columns = []
     for name, (_, errors) in zip(names, analysis.circles, strict=True):
@@ -74,7 +74,7 @@ def _errors(analysis: Analysis) -> list[str]:
             heading += f"{'from 0':>8} {'':<7}"
             columns.append(_pairs(errors.from_first))
         heading += f"{'interval':>8} {'':<7}"
-        columns.append(_rolled(_pairs(errors.interval)))
+        columns.append(_pairs(errors.interval))
     lines.append(heading.rstrip())
     n = analysis.header.design.positions
     for position, row in enumerate(zip_longest(*columns)):
@@ -102,11 +102,6 @@ def _pairs(estimate: Estimate) -> list[tuple[str, str]]:
         with_uncertainty(float(value), float(uncertainty), SIGNS)
         for value, uncertainty in zip(estimate.value, estimate.uncertainty, strict=True)
     ]
-
-
-def _rolled(pairs: list[tuple[str, str]]) -> list[tuple[str, str]]:
-    """Return interval errors by the position at which the interval ends."""
-    return [pairs[-1], *pairs[:-1]]
 
 
 def _runs(analysis: Analysis) -> list[str]:

@@ -128,7 +128,8 @@ class MatrixView:
         if math.isnan(value):
             open_ = self._view is View.PREDICTED or bool(self._sight.matrix.count[run, step])
             return CellView("", Tone.UNDETERMINED if open_ else Tone.EMPTY)
-        return CellView(signed(value, self.decimals, self._sight.signs), tone)
+        plus = self._view is not View.SPREAD
+        return CellView(signed(value, self.decimals, self._sight.signs, plus=plus), tone)
 
     def _reading(self, run: int, step: int) -> CellView:
         matrix, signs = self._sight.matrix, self._sight.signs

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sessions.flags import flag_words
+from sessions.flags import acceptable, flag_words
 from sessions.header import Design, Header, Instrument
 from solver.flags import Flag
 
@@ -70,6 +70,25 @@ def test_other_cells_that_may_be_bad_instead_are_named() -> None:
     given = flag(rivals=((0, 3), (1, 4), (1, 5)))
     assert flag_words(given, HEADER, decimals=2).endswith("; or it is run 0 step 3 or run 1 step 4")
     assert "or it is" not in flag_words(given, HEADER, decimals=2, short=True)
+
+
+@pytest.mark.parametrize(
+    ("suggestion", "typed", "meant", "may"),
+    [
+        ("sign", -0.31, 0.31, True),
+        ("decimal", 15.2, 1.52, True),
+        ("digits", 1.72, 1.27, True),
+        ("doubled digit", 1.552, 1.52, True),
+        ("dropped digit", 1.5, 1.52, False),
+        ("decimal", 0.02, 1.53, False),
+        ("neighbour", 3.48, 7.99, False),
+        ("run shifted", 3.48, None, False),
+    ],
+)
+def test_only_what_follows_from_the_digits_typed_may_be_taken(
+    suggestion: str, typed: float, meant: float | None, may: bool
+) -> None:
+    assert acceptable(flag(suggestion=suggestion, value=typed, suggested_typed=meant), HEADER) is may
 
 
 def test_numbers_are_said_in_the_unit_typed() -> None:

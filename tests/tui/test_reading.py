@@ -19,6 +19,7 @@ from tui.app import FullturnApp
 from tui.screens.reading import ReadingScreen
 from tui.widgets.bench import EntryLine, MessageLine
 from tui.widgets.matrix import Matrix
+from tui.widgets.results import Results
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 LATIN = Design(positions=5, offsets=(0, 1, 2, 3, 4), closing=False)
@@ -277,3 +278,28 @@ async def test_leaving_frees_the_file(tmp_path: Path) -> None:
         await pilot.pause()
         with Session.open(path) as session:
             assert not session.read_only
+
+
+async def test_results_solved_while_their_pane_was_hidden_are_there_when_it_is_first_shown(
+    tmp_path: Path,
+) -> None:
+    async with at_bench(copy_demo(tmp_path), (80, 24)) as pilot:
+        screen = await settled(pilot)
+        send(pilot, "3.52\n")
+        await settled(pilot)
+        await pilot.press("tab")
+        await pilot.pause()
+        lines = [screen.query_one(Results).render_line(y).text for y in range(4)]
+        assert "93 of 104" in lines[0]
+        assert "degrees of freedom" in lines[1]
+
+
+async def test_a_look_at_another_cell_does_not_lead_the_bench_away(tmp_path: Path) -> None:
+    async with at_bench(copy_demo(tmp_path)) as pilot:
+        screen = await settled(pilot)
+        screen.flow.move(0, 3)
+        await pilot.press("s")
+        await pilot.pause()
+        await pilot.press("escape")
+        await pilot.press("g")
+        assert (screen.flow.place.run, screen.flow.place.step) == (3, 7)

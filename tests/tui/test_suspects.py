@@ -53,7 +53,7 @@ async def test_kept_with_a_reason_leaves_the_list(demo: Path) -> None:
         assert (screen.flow.place.run, screen.flow.place.step) == (1, 9)
         await pilot.press("k")
         await pilot.pause()
-        await pilot.press("enter")
+        await pilot.press("1", "enter")
         await settled(pilot)
         assert (1, 9) not in screen.suspicion.tones
         assert any(reading.status == "kept" for reading in screen.session.matrix.readings(1, 9))
@@ -77,6 +77,35 @@ async def test_the_list_previews_and_strikes(demo: Path) -> None:
         assert (1, 9) not in screen.suspicion.tones
         struck = [reading for reading in screen.session.matrix.readings(1, 9) if not reading.counts]
         assert [reading.value for reading in struck] == [8.15]
+
+
+async def test_the_bench_is_where_it_was_after_a_suspect_was_dealt_with(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        await pilot.press("x")
+        await pilot.pause()
+        await pilot.press("a")
+        await settled(pilot)
+        assert (screen.flow.place.run, screen.flow.place.step) == (3, 7)
+        await pilot.press("j", "s")
+        await pilot.pause()
+        await pilot.press("1", "enter")
+        await settled(pilot)
+        assert (screen.flow.next.run, screen.flow.next.step) == (3, 7) if screen.flow.next else False
+        assert "set it anew" in screen.flow.instruction().first
+
+
+async def test_a_value_that_would_come_from_the_prediction_is_not_taken(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        screen.flow.move(2, 8)
+        send(pilot, "3.48\n")
+        await settled(pilot)
+        assert screen.suspicion.at(2, 8) is not None
+        accepted = screen.session.matrix.accepted
+        await pilot.press("a")
+        await settled(pilot)
+        assert screen.session.matrix.accepted == accepted
 
 
 async def test_next_suspect_goes_round(demo: Path) -> None:

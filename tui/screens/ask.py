@@ -43,6 +43,8 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
         Whether an empty line is turned down.
     note : str, optional
         A line of explanation.
+    choices : tuple of str, optional
+        Usual answers, numbered on the screen: the number alone stands for the answer.
     check : callable, optional
         Returns what is wrong with a text, or "" to take it.
     """
@@ -61,16 +63,18 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
         suggestions: tuple[str, ...] | Suggester = (),
         required: bool = True,
         note: str = "",
+        choices: tuple[str, ...] = (),
         check: Callable[[str], str] | None = None,
     ) -> None:
         super().__init__()
         self._question = question
         self._initial = initial
+        self._choices = choices
         self._check = check
         self._suggester = (
             suggestions
             if isinstance(suggestions, Suggester)
-            else SuggestFromList(suggestions, case_sensitive=False)
+            else SuggestFromList(suggestions or choices, case_sensitive=False)
         )
         self._required = required
         self._note = note
@@ -83,12 +87,17 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
             yield Static("", classes="wrong", markup=False)
             if self._note:
                 yield Static(self._note, markup=False)
+            if self._choices:
+                numbered = "\n".join(
+                    f"{number} {choice}" for number, choice in enumerate(self._choices, start=1)
+                )
+                yield Static(f"Type a reason, or a number:\n{numbered}", markup=False)
             yield Static("Enter takes it, Escape leaves everything as it was.", classes="keys", markup=False)
 
     @on(Input.Submitted)
     def _take(self, event: Input.Submitted) -> None:
         event.stop()
-        text = event.value.strip()
+        text = self._chosen(event.value.strip())
         wrong = "Nothing typed yet." if self._required and not text else ""
         if text and self._check is not None:
             wrong = self._check(text)
@@ -96,6 +105,11 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
             self.query_one(".wrong", Static).update(f"! {wrong}")
         else:
             self.dismiss(text)
+
+    def _chosen(self, text: str) -> str:
+        """Return the answer that a number stands for."""
+        number = int(text) if text.isdecimal() else 0
+        return self._choices[number - 1] if 1 <= number <= len(self._choices) else text
 
     def action_complete(self) -> None:
         """Take what is suggested."""

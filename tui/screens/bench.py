@@ -379,7 +379,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
 
     def _offer(self) -> None:
         """Bring the footer up to date if other keys make sense now; it is costly to draw."""
-        offered = tuple(bool(self.check_action(action, ())) for action in ("suspects", "accept"))
+        offered = tuple(bool(self.check_action(action, ())) for action in ("suspects", "accept", "go"))
         if offered != self._offered:
             self._offered = offered
             self.refresh_bindings()

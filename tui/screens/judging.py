@@ -8,8 +8,10 @@ from textual.binding import Binding, BindingType
 
 from sessions.analysis import Analysis
 from sessions.bench import Place
+from sessions.flags import acceptable
 from sessions.what_if import WhatIf, if_split, if_struck
 from solver.flags import Flag
+from tui.panes import reading_words
 from tui.screens.ask import AskText, Confirm
 from tui.screens.bench import BenchScreen
 from tui.screens.suspects import Chosen, SuspectsScreen, preview_words
@@ -52,7 +54,9 @@ class JudgingScreen(BenchScreen):
             return bool(self.suspicion.flags)
         if action == "accept":
             flag = self._flag_here()
-            return flag is not None and flag.suggested_typed is not None
+            return flag is not None and acceptable(flag, self.session.header)
+        if action == "go":
+            return self.flow.next is not None and self.flow.place != self.flow.next
         return True
 
     # What the keys do
@@ -113,7 +117,7 @@ class JudgingScreen(BenchScreen):
         """Strike every reading of the run, after a question."""
         run = self.flow.place.run
         self.app.push_screen(
-            AskText(f"Why is the whole of run {run} struck?", suggestions=REASONS, note=", ".join(REASONS)),
+            AskText(f"Why is the whole of run {run} struck?", choices=REASONS),
             lambda reason: self._strike_run(run, reason),
         )
 
@@ -140,8 +144,9 @@ class JudgingScreen(BenchScreen):
         if chosen is None:
             return
         flag = chosen.flag
-        self._go_to(flag)
         match chosen.choice:
+            case "go":
+                self._go_to(flag)
             case "accept":
                 self._accept(flag)
             case "keep":
@@ -159,30 +164,46 @@ class JudgingScreen(BenchScreen):
             )
             return
         if self._attempt(lambda: self.flow.accept(flag)):
-            self.changed(f"Reading {flag.entry} is struck and taken as suggested.")
+            self.return_to_bench(flag)
+            self.changed(f"{self.named(flag.entry)} is struck and taken as suggested.")
 
     def _ask_keep(self, flag: Flag) -> None:
         self.app.push_screen(
-            AskText(f"Why is reading {flag.entry} kept?", suggestions=KEPT, initial=KEPT[0]),
+            AskText(f"Why is {self.named(flag.entry)} kept?", choices=KEPT),
             lambda reason: self._keep(flag, reason),
         )
 
     def _keep(self, flag: Flag, reason: str | None) -> None:
         if reason is not None and self._attempt(lambda: self.flow.keep(flag.entry, reason)):
-            self.changed(f"Reading {flag.entry} is kept: {reason}.")
+            self.return_to_bench(flag)
+            self.changed(f"{self.named(flag.entry)} is kept: {reason}.")
+
+    def named(self, number: int) -> str:
+        """Return a reading as a person knows it: its value, run and step."""
+        reading, place = self.session.matrix.reading(number), self.session.matrix.place(number)
+        if reading is None or place is None:
+            return f"reading {number}"
+        shown = reading_words(reading.value, self.session.header, self.flow, self._signs)
+        return f"{shown} of run {place[0]} step {place[1]}"
+
+    def return_to_bench(self, flag: Flag) -> None:
+        """Go on with the bench if the cursor stood on the suspect."""
+        if (self.flow.place.run, self.flow.place.step) == (
+            flag.run,
+            flag.step,
+        ) and self.flow.next is not None:
+            self.flow.move(self.flow.next.run, self.flow.next.step)
 
     def ask_strike(self, number: int) -> None:
         """Ask why a reading is struck, and strike it."""
-        reading = self.session.matrix.reading(number)
-        value = "" if reading is None else f" ({reading.value!r})"
         self.app.push_screen(
-            AskText(f"Why is reading {number}{value} struck?", suggestions=REASONS, note=", ".join(REASONS)),
+            AskText(f"Why is {self.named(number)} struck?", choices=REASONS),
             lambda reason: self._strike(number, reason),
         )
 
     def _strike(self, number: int, reason: str | None) -> None:
         if reason is not None and self._attempt(lambda: self.flow.strike(number, reason)):
-            self.changed(f"Reading {number} is struck: {reason}.")
+            self.changed(f"{self.named(number)} is struck: {reason}.")
 
     def _strike_run(self, run: int, reason: str | None) -> None:
         if reason is None:

@@ -34,7 +34,7 @@ class ReadingScreen(JudgingScreen):
         Binding("asterisk", "undo", "Take back", key_display="*", tooltip="strike the reading typed last"),
         Binding("s", "strike", "Strike", tooltip="strike a reading of this cell, with a reason"),
         Binding("r", "restore", "Restore", tooltip="restore a struck reading of this cell", show=False),
-        Binding("g", "go", "Go on", tooltip="to the cell that the bench does next", show=False),
+        Binding("g", "go", "Go on", tooltip="to the cell that the bench does next"),
         Binding("n", "note", "Note", tooltip="write something into the record", show=False),
         Binding("t", "conditions", "Air", tooltip="note temperature, pressure, humidity", show=False),
         Binding(

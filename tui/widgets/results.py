@@ -82,6 +82,11 @@ class Results(ScrollView, can_focus=False):
             return False
         return True
 
+    def on_show(self) -> None:
+        """Lay out what came while the pane was hidden."""
+        self._arrange()
+        self.refresh()
+
     def on_resize(self) -> None:
         """Fit the columns to the width."""
         self._arrange()
