@@ -11,6 +11,10 @@ from tui.widgets.formats import decimals_for, plain
 from tui.widgets.marks import Characters
 
 
+#: Decimals above which a change fills its column.
+_WIDE = 4
+
+
 class ExtendTable:
     """Headings and lines.
 
@@ -33,7 +37,9 @@ class ExtendTable:
             for value in (each.then.lower, each.then.upper)
             if value > 0 and not isnan(value)
         ]
-        self._decimals = max(decimals_for(min(known)), 0) if known else 3
+        self._decimals = max(decimals_for(min(known)) + 1, 0) if known else 3
+        if self._decimals > _WIDE:
+            self._arrow = self._arrow.strip()
 
     @property
     def unit(self) -> str:
