@@ -11,7 +11,7 @@ from importlib.metadata import version
 import numpy as np
 
 from sessions.analysis import Analysis, analyse
-from sessions.budget import expanded
+from sessions.budget import budget_of, expanded
 from sessions.certificate.annex import (
     Annex,
     SetupCheck,
@@ -225,6 +225,7 @@ def draft_reasons(header: Header, snapshot: Snapshot, analysis: Analysis) -> tup
 
 def empty_fields(header: Header, details: Details, entries: Iterable[Entry]) -> tuple[str, ...]:
     """Return the labels of what ISO/IEC 17025 asks for and is not filled in."""
+    entries = tuple(entries)
     empty = [LABELS[name] for name in ASKED if not getattr(details, name)]
     if not header.operator:
         empty.append("Operator")
@@ -232,6 +233,8 @@ def empty_fields(header: Header, details: Details, entries: Iterable[Entry]) -> 
         empty += [f"{name} circle: {word}" for word in ("name", "serial") if not getattr(circle, word)]
     if not any(isinstance(entry, Conditions) and entry.temperature is not None for entry in entries):
         empty.append("Temperature")
+    if budget_of(entries, header.design.positions) is None:
+        empty.append("Uncertainty budget, without which type A stands alone")
     return tuple(empty)
 
 

@@ -10,7 +10,6 @@ from tui.plan_columns import hours_words
 from tui.widgets.formats import decimals_for, plain
 from tui.widgets.marks import Characters
 
-
 #: Decimals above which a change fills its column.
 _WIDE = 4
 
