@@ -109,8 +109,8 @@ def _alone(view: ResultsView, analysis: Analysis) -> ResultsView:
     return replace(
         view,
         only="from 0",
-        further=(("interval", np.roll(interval.value, 1), np.roll(interval.uncertainty, 1)),),
-        quantity=f"error from {what} 0, and of the interval that ends there",
+        further=(("interval", interval.value, interval.uncertainty),),
+        quantity=f"error from {what} 0, and of the interval to the next {what}",
         remarks=tuple(words for words in said if words),
     )
 

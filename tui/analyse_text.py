@@ -1,0 +1,148 @@
+"""A circle taken apart as text for a terminal of 80 columns."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from sessions.analysis import Analysis
+from sessions.circle_analysis import LEVEL, CircleAnalysis, tooth_words
+from sessions.circle_words import angle_words
+from solver.extremes import Difference
+from tui.analysis_rows import HarmonicRows
+from tui.widgets.formats import decimals_for, fit, plain, signed, with_uncertainty, wrapped
+from tui.widgets.marks import UNICODE as SIGNS
+
+WIDTH = 80
+#: Up to so many orders all are listed; of more only those that say something.
+_ALL = 36
+
+
+def analyse_text(analysis: Analysis, circle: CircleAnalysis, teeth: tuple[int, ...] = ()) -> str:
+    """Return the harmonics, what remains without some, and the largest errors, in lines."""
+    parts = [
+        [fit(analysis.header.title or "(no title)", WIDTH, SIGNS), _heading(circle)],
+        _harmonics(circle),
+        [
+            line
+            for words in (tooth_words(each, circle.positions) for each in teeth)
+            for line in wrapped(words, WIDTH)
+        ],
+        [line for words in summary(circle) for line in wrapped(words, WIDTH)],
+        _errors(circle),
+        [line for words in notes(circle, analysis) for line in wrapped(words, WIDTH)],
+    ]
+    return "\n\n".join("\n".join(part) for part in parts if part) + "\n"
+
+
+def _heading(circle: CircleAnalysis) -> str:
+    return f"{circle.name}, {circle.positions} positions {angle_words(1, circle.positions)} apart"
+
+
+def _harmonics(circle: CircleAnalysis) -> list[str]:
+    rows = HarmonicRows(circle, WIDTH, SIGNS)
+    count = len(circle.found.order)
+    shown = list(range(count))
+    if count > _ALL:
+        telling = circle.significant | np.isin(circle.found.order, circle.removed) | (circle.found.order <= 2)
+        shown = [index for index in range(count) if telling[index]]
+    lines = [*rows.headings, *(rows.row(index) for index in shown)]
+    left = np.setdiff1d(np.arange(count), shown)
+    if left.size:
+        largest = left[np.argmax(circle.found.amplitude[left])]
+        amplitude = float(circle.found.amplitude[largest])
+        at = circle.found.order[largest]
+        lines.append(f"{left.size} orders more, none significant, the largest {_short(amplitude)}″ at {at}")
+    return lines
+
+
+def summary(circle: CircleAnalysis) -> tuple[str, ...]:
+    """Return sentences on the size of the errors, before and after what was taken off."""
+    before, after = circle.root_mean_square
+    said = [
+        f"Root mean square of the position errors {_short(before)}″.",
+        f"Largest interval error: {_difference(circle.interval, circle.positions)}.",
+        f"Largest error between any two positions: {_difference(circle.between, circle.positions)}.",
+    ]
+    if circle.removed:
+        word = "order" if len(circle.removed) == 1 else "orders"
+        orders = ", ".join(map(str, circle.removed))
+        interval, between = (
+            _difference(each, circle.positions) for each in (circle.interval_left, circle.between_left)
+        )
+        said += [
+            f"Without {word} {orders}: root mean square {_short(after)}″.",
+            f"Then the largest interval error: {interval}.",
+            f"Then the largest error between any two positions: {between}.",
+        ]
+    found = circle.eccentricity
+    if found is not None:
+        value, uncertainty = with_uncertainty(found.value, found.uncertainty, SIGNS)
+        said.append(
+            f"As an eccentricity of a circle of {found.diameter:g} mm in diameter, order 1 is "
+            f"{value.removeprefix('+')} ± {uncertainty} µm."
+        )
+    return tuple(said)
+
+
+def notes(circle: CircleAnalysis, analysis: Analysis) -> tuple[str, ...]:
+    """Return what is to be known when reading the numbers."""
+    n, orders = circle.positions, len(circle.found.order)
+    chance = LEVEL * orders
+    said = [
+        f"{n} positions show orders 1 to {orders}. A higher one of the circle falls on one of these: "
+        f"{n - 1} and {n + 1} on 1, {n - 2} and {n + 2} on 2, and so on."
+    ]
+    if math.isfinite(analysis.deviation) and analysis.deviation > 0:
+        said.append(
+            f"p: probability with which scatter alone makes as much; of {orders} orders about {chance:.1f} are below "
+            f"{LEVEL:g} by chance, so ** keeps to {LEVEL:g} for all orders together. Amplitudes that are not far above "
+            "their uncertainty are found too large."
+        )
+        said.append(
+            "The largest errors were picked out, so scatter enlarges them; their uncertainty is that of a pair chosen "
+            "beforehand. Uncertainties are standard, of type A."
+        )
+    else:
+        said.append(
+            "The scatter of a cell is not known: no uncertainty, and no verdict on what is significant."
+        )
+    return tuple(said)
+
+
+def _errors(circle: CircleAnalysis) -> list[str]:
+    """Return the errors position by position: about the mean, summed up from position 0, and what remains."""
+    lines = [
+        "errors in arc seconds ± standard uncertainty: about the mean, from position 0, and what remains",
+        f"{'pos':>4} {'angle':>9}{'about mean':>12} {'':<7}{'from 0':>10} {'':<7}"
+        + (f"{'remains':>10}" if circle.removed else ""),
+    ]
+    if not circle.removed:
+        lines[0] = lines[0].replace(", from position 0, and what remains", ", and from position 0")
+    estimates = [circle.position, circle.from_first] + ([circle.remaining] if circle.removed else [])
+    for position in range(circle.positions):
+        line = f"{position:>4} {angle_words(position, circle.positions):>9}"
+        for width, estimate in zip((12, 10, 10), estimates, strict=False):
+            value, uncertainty = with_uncertainty(
+                float(estimate.value[position]), float(estimate.uncertainty[position]), SIGNS
+            )
+            line += f"{value:>{width}} ±{uncertainty:<6}"
+        lines.append(line.rstrip())
+    return [each for line in lines[:1] for each in wrapped(line, WIDTH)] + [
+        each.rstrip() for each in lines[1:]
+    ]
+
+
+def _difference(found: Difference, positions: int) -> str:
+    value, uncertainty = with_uncertainty(found.value, found.uncertainty, SIGNS)
+    start, to = (angle_words(each, positions) for each in (found.start, found.to))
+    words = f"{value}″" + (f" ± {uncertainty}″" if math.isfinite(found.uncertainty) else "")
+    words += f" from {found.start} ({start}) to {found.to} ({to})"
+    if math.isfinite(found.limit) and found.limit > 0:
+        words += f", scatter alone up to {_short(found.limit)}″"
+    return words
+
+
+def _short(value: float) -> str:
+    return plain(value, decimals_for(value), SIGNS) if value > 0 else signed(value, 3, SIGNS)
