@@ -65,6 +65,7 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
         Binding("s", "choose('strike')", "Strike"),
         Binding("k", "choose('keep')", "Keep", tooltip="it leaves the list, marked as kept"),
         Binding("m", "choose('split')", "Split run", tooltip="the mirror was knocked: a constant of its own"),
+        Binding("f1", "app.help", "Help", tooltip="this page"),
         Binding("escape,x", "leave", "Leave"),
     ]
     DEFAULT_CSS = """
@@ -101,7 +102,7 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
             yield OptionList(*[Option(self._line(flag)) for flag in self._flags])
             yield Static("", classes="preview", markup=False)
             yield Static(
-                "Enter goes there · a accept the value suggested · s strike · k keep · m split the run · Esc leave",
+                "Enter goes there · a accept the value suggested · s strike · k keep · m split the run · Esc leave · F1 help",
                 classes="keys",
                 markup=False,
             )
