@@ -48,6 +48,7 @@ class ReadingScreen(JudgingScreen):
             show=False,
         ),
         Binding("e", "extend", "Offsets", tooltip="add an offset: which one helps most", show=False),
+        Binding("h", "harmonics", "Harmonics", tooltip="what the errors are made of", show=False),
         Binding("c", "certificate", "Certificate", tooltip="its details, and write it", show=False),
         Binding("escape", "leave", "Leave", tooltip="back to the sessions; nothing is unsaved"),
     ]
@@ -115,6 +116,14 @@ class ReadingScreen(JudgingScreen):
         from tui.screens.budget import BudgetScreen
 
         self.app.push_screen(BudgetScreen(self.session), lambda _: self._amended())
+
+    def action_harmonics(self) -> None:
+        """Take the solved circles apart."""
+        if self.analysis is None:
+            return
+        from tui.screens.analysis import AnalysisScreen
+
+        self.app.push_screen(AnalysisScreen(self.analysis))
 
     def action_certificate(self) -> None:
         """Open the certificate."""
