@@ -102,7 +102,8 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
             yield OptionList(*[Option(self._line(flag)) for flag in self._flags])
             yield Static("", classes="preview", markup=False)
             yield Static(
-                "Enter goes there · a accept the value suggested · s strike · k keep · m split the run · Esc leave · F1 help",
+                "Enter goes there · a accept the value suggested · s strike · k keep · m split the run · "
+                "Esc leave · F1 help",
                 classes="keys",
                 markup=False,
             )
