@@ -12,6 +12,7 @@ from solver.closure import Closure, Floats, Ints
 from solver.elimination import Elimination
 from solver.equations import Equations
 from solver.fit import Fit
+from solver.grouping import Grouped
 from solver.normal import Cofactor, cofactor
 from solver.rows import rows
 
@@ -44,6 +45,8 @@ class Adjustment:
         Position errors about the mean, lower then upper; meaningless along undetermined directions.
     cofactor : Cofactor
         Cofactor matrix of theta and the undetermined directions.
+    fit : Fit
+        The solution behind all that, with polarity and bases left out.
     """
 
     closure: Closure
@@ -61,7 +64,7 @@ class Adjustment:
     missing: int
     theta: Floats
     cofactor: Cofactor
-    _fit: Fit
+    fit: Fit
     _base: Floats
 
     @property
@@ -88,7 +91,7 @@ class Adjustment:
             owner = np.zeros_like(owner)
         strange = owner >= len(self._base)
         owner = np.where(strange, 0, owner)
-        found = self._fit.values(rows(self.closure, offset, step, owner))
+        found = self.fit.values(rows(self.closure, offset, step, owner))
         if self.closure.shared_terms:
             found = found.without(strange)
         return _turned(found, self.closure.polarity, self._base[owner])
@@ -98,7 +101,7 @@ class Adjustment:
 
         For the unit vector of a cell this is its column of the cofactor matrix of the residuals.
         """
-        return self._fit.unexplained(reading)
+        return self.fit.unexplained(reading)
 
 
 def adjust(closure: Closure, offset: Ints, cells: Cells, group: Ints | None = None) -> Adjustment:
@@ -135,17 +138,12 @@ def adjust(closure: Closure, offset: Ints, cells: Cells, group: Ints | None = No
     """
     offset = np.asarray(offset, dtype=np.int64)
     check(closure, len(offset), cells)
-    if not closure.dual:
-        owner, groups = np.zeros(len(cells), dtype=np.int64), 1
-    else:
-        owner = cells.run if group is None else np.asarray(group, dtype=np.int64)
-        groups = max(len(offset), int(owner.max()) + 1 if owner.size else 0)
+    grouped = Grouped.of(closure, len(offset), cells, group)
+    owner, base = grouped.owner, grouped.base
     design = rows(closure, offset[cells.run], cells.step, owner)
-    equations = Equations.of(design, Elimination.of(owner, design.time, groups, closure.shared_terms))
+    equations = Equations.of(design, Elimination.of(owner, design.time, len(base), closure.shared_terms))
     solution = cofactor(equations, closure.positions)
-    base = _bases(closure, cells, owner, groups)
-    reading = cells.value + (cells.base[cells.run] - base[owner])
-    fit = Fit.of(equations, solution, closure.polarity * reading)
+    fit = Fit.of(equations, solution, closure.polarity * grouped.reading)
 
     rank = solution.rank + equations.elimination.rank
     freedom = len(cells) - rank
@@ -168,18 +166,9 @@ def adjust(closure: Closure, offset: Ints, cells: Cells, group: Ints | None = No
         missing=solution.null.shape[1],
         theta=fit.theta,
         cofactor=solution,
-        _fit=fit,
+        fit=fit,
         _base=base,
     )
-
-
-def _bases(closure: Closure, cells: Cells, owner: Ints, groups: int) -> Floats:
-    """Return what is taken off the readings of each group: a base where a constant absorbs it, else 0."""
-    base = np.zeros(groups)
-    if closure.shared_terms:
-        present, first = np.unique(owner, return_index=True)
-        base[present] = cells.base[cells.run[first]]
-    return base
 
 
 def _shared(closure: Closure, fit: Fit, base: Floats) -> tuple[Values, Values]:

@@ -10,9 +10,11 @@ from solver.adjust import Adjustment
 from solver.cells import Cells
 from solver.circle import Values
 from solver.closure import Closure, Floats, Ints
+from solver.deleted import Residuals
 from solver.elimination import Elimination
 from solver.equations import Equations
 from solver.fit import Fit, solve
+from solver.grouping import Grouped
 from solver.normal import cofactor
 from solver.rows import rows
 
@@ -53,19 +55,17 @@ class Case:
     def of(cls, closure: Closure, offset: Ints, cells: Cells, group: Ints | None = None) -> Case:
         """Build the case as recorded; arguments as for `solver.adjust.adjust`."""
         offset = np.asarray(offset, dtype=np.int64)
-        if not closure.dual:
-            owner, groups = np.zeros(len(cells), dtype=np.int64), 1
-        else:
-            owner = cells.run if group is None else np.asarray(group, dtype=np.int64)
-            groups = max(len(offset), int(owner.max()) + 1 if owner.size else 0)
-        base = np.zeros(groups)
-        if closure.shared_terms:
-            present, first = np.unique(owner, return_index=True)
-            base[present] = cells.base[cells.run[first]]
-        reading = cells.value + (cells.base[cells.run] - base[owner])
-        upright = np.ones(len(cells), dtype=np.int64)
+        grouped = Grouped.of(closure, len(offset), cells, group)
         return cls(
-            closure, cells.run, cells.step, offset[cells.run], cells.step, owner, reading, base, upright
+            closure=closure,
+            run=cells.run,
+            time=cells.step,
+            offset=offset[cells.run],
+            step=cells.step,
+            group=grouped.owner,
+            reading=grouped.reading,
+            base=grouped.base,
+            sign=np.ones(len(cells), dtype=np.int64),
         )
 
     def __len__(self) -> int:
@@ -129,7 +129,7 @@ class Solved:
     @classmethod
     def of(cls, case: Case, adjustment: Adjustment) -> Solved:
         """Take over the adjustment of a case as recorded."""
-        return cls(case, adjustment._fit, adjustment.leverage, adjustment.degrees_of_freedom)
+        return cls(case, adjustment.fit, adjustment.leverage, adjustment.degrees_of_freedom)
 
     @property
     def residual(self) -> Floats:
@@ -145,6 +145,11 @@ class Solved:
     def squares(self) -> float:
         """Sum of squared residuals."""
         return float(self.fit.residual @ self.fit.residual)
+
+    @property
+    def left(self) -> Residuals:
+        """What the adjustment leaves to be judged."""
+        return Residuals(self.residual, self.redundancy, self.freedom, self.column)
 
     def column(self, cell: int) -> Floats:
         """Return the column of a cell in I - H, the cofactor matrix of the residuals, (N,)."""

@@ -79,12 +79,18 @@ class Circle:
         everywhere = np.arange(len(error))
         return cls(
             Values.of(error, _variance(cofactor), _length(cofactor.null)),
-            _differences(error, cofactor, everywhere, np.zeros_like(everywhere)),
-            _differences(error, cofactor, np.roll(everywhere, -1), everywhere),
+            differences(error, cofactor, everywhere, np.zeros_like(everywhere)),
+            differences(error, cofactor, np.roll(everywhere, -1), everywhere),
         )
 
 
-def _differences(error: Floats, cofactor: Cofactor, to: Ints, start: Ints) -> Values:
+def differences(error: Floats, cofactor: Cofactor, to: Ints, start: Ints) -> Values:
+    """Return position error at `to` minus that at `start`, both (M,) int arrays; of a position from itself 0, root 0.
+
+    Notes
+    -----
+    q(i - j) = q(ii) - 2 q(ij) + q(jj) (JCGM 100, 5.2.2, equation 16), the well and the weakly determined parts apart.
+    """
     strong, weak, null = cofactor.strong, cofactor.weak, cofactor.null
     variance = strong[to, to] - 2 * strong[to, start] + strong[start, start]
     variance = variance + _length(weak[to] - weak[start]) ** 2

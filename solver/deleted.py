@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.adjust import Adjustment
 from solver.cells import Cells
 from solver.closure import Closure, Floats
 
@@ -107,18 +106,6 @@ class Residuals:
         return float(self.residual @ self.residual)
 
 
-def residuals_of(adjustment: Adjustment) -> Residuals:
-    """Return what `adjustment` leaves to be judged."""
-
-    def column(index: int) -> Floats:
-        unit = np.zeros(len(adjustment.residual))
-        unit[index] = 1.0
-        return adjustment.unexplained(unit)
-
-    redundancy = np.maximum(1.0 - adjustment.leverage, 0.0)
-    return Residuals(adjustment.residual, redundancy, adjustment.degrees_of_freedom, column)
-
-
 @dataclass(frozen=True, slots=True)
 class Deleted:
     """Every cell against its prediction by all the others.
@@ -147,7 +134,7 @@ def deleted(left: Residuals, accepted: Accepted | None = None, least: float = 0.
     Parameters
     ----------
     left : Residuals
-        From `residuals_of`.
+        As `solver.case.Solved.left`.
     accepted : Accepted, optional
         Standard deviation of one cell known beforehand, pooled in by its degrees of freedom.
     least : float

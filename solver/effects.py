@@ -51,11 +51,6 @@ class Effect:
     phase: float | None = None
     shape: tuple[float, ...] = ()
 
-    @property
-    def averages_down(self) -> bool:
-        """Whether more readings make it smaller."""
-        return self.kind == "cell"
-
 
 @dataclass(frozen=True, slots=True)
 class Results:

@@ -46,7 +46,7 @@ def generalized_esd(
     Parameters
     ----------
     left : Residuals
-        From `residuals_of`.
+        As `solver.case.Solved.left`.
     level : float
         Probability of accusing any cell of a clean session: each is tested at this level over the number of
         cells that others predict.

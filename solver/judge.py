@@ -10,7 +10,7 @@ import numpy as np
 from solver.case import Case, Solved
 from solver.changes import MOST, Change, changed, possible
 from solver.closure import Floats, Ints
-from solver.deleted import Accepted, Residuals, Scale
+from solver.deleted import Accepted, Scale
 from solver.esd import generalized_esd
 from solver.jump import Jump, best_jump
 from solver.quantile import fisher
@@ -132,7 +132,7 @@ class _Inquiry:
     def judged(self, solved: Solved) -> Verdict:
         """Return the verdict on a case with no fault but bad cells."""
         standard = self.standard
-        left = Residuals(solved.residual, solved.redundancy, solved.freedom, solved.column)
+        left = solved.left
         search = generalized_esd(
             left, standard.level, standard.accepted, standard.least, planned=standard.planned
         )

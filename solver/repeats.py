@@ -28,11 +28,6 @@ def critical_range_factor(count: int, freedom: float = np.inf, level: float = 0.
     return studentized_range(level, count, freedom)
 
 
-def critical_range(count: int, deviation: float, freedom: float = np.inf, level: float = 0.05) -> float:
-    """Return the range that `count` good readings exceed with probability `level`, in the unit of `deviation`."""
-    return critical_range_factor(count, freedom, level) * deviation
-
-
 def grubbs(values: ArrayLike) -> tuple[float, int]:
     """Return Grubbs' statistic, the largest deviation from the mean over the standard deviation, and where it is.
 

@@ -54,7 +54,7 @@ def coverage(
     run, step = bench.places()
     adjustment = adjust(closure, np.array(bench.offsets), gather(run, step, np.zeros(len(run))))
     assert adjustment.determined
-    fit = adjustment._fit
+    fit = adjustment.fit
     group = run if closure.dual else np.zeros_like(run)
     design = rows(closure, np.array(bench.offsets)[run], step, group)
     circles = [("lower", adjustment.lower)]

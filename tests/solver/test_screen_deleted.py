@@ -6,11 +6,18 @@ import numpy as np
 import pytest
 import statsmodels.api as sm  # type: ignore[import-untyped]
 
+from solver import case as recorded
 from solver.closure import Closure
-from solver.deleted import Accepted, Scale, deleted, residuals_of
+from solver.deleted import Accepted, Residuals, Scale, deleted
 from tests.solver.cases import KINDS, random_case, session
 from tests.solver.dense import Case, matrix
 from tests.solver.test_against_statsmodels import SESSIONS
+
+
+def left_of(case: Case) -> Residuals:
+    """Return what the product judges of a case of the tests."""
+    whole = recorded.Case.of(case.closure, case.offset, case.cells, case.cell_group)
+    return recorded.Solved.of(whole, case.adjust()).left
 
 
 @pytest.mark.parametrize("case", SESSIONS.values(), ids=SESSIONS)
@@ -20,7 +27,7 @@ def test_against_statsmodels(case: Case) -> None:
     design = matrix(case.closure, case.offset[cells.run], cells.step, case.cell_group, case.groups)
     whole = np.delete(design, [circle * n for circle in range(circles)], axis=1)
     influence = sm.OLS(cells.value + cells.base[cells.run], whole).fit().get_influence()
-    found = deleted(residuals_of(case.adjust()))
+    found = deleted(left_of(case))
     told = 1 - influence.hat_matrix_diag > 1e-9
     np.testing.assert_allclose(
         found.statistic[told], influence.resid_studentized_external[told], rtol=1e-8, atol=1e-10
@@ -37,7 +44,7 @@ def test_columns_of_the_residual_cofactor(seed: int) -> None:
     cells = case.cells
     design = matrix(case.closure, case.offset[cells.run], cells.step, case.cell_group, case.groups)
     complement = np.eye(len(cells)) - design @ np.linalg.pinv(design, rcond=1e-10)
-    left = residuals_of(case.adjust())
+    left = left_of(case)
     for cell in range(0, len(cells), 3):
         np.testing.assert_allclose(left.column(cell), complement[:, cell], atol=1e-9)
 
@@ -56,7 +63,7 @@ def test_accepted_deviation_without_degrees_of_freedom_is_known() -> None:
 
 def test_one_contradiction_is_judged_by_the_accepted_deviation_only() -> None:
     """One run and its closing reading: one degree of freedom, which the test itself uses up."""
-    left = residuals_of(session(Closure(5), [0], closing=True, seed=1).adjust())
+    left = left_of(session(Closure(5), [0], closing=True, seed=1))
     alone = deleted(left)
     assert np.isnan(alone.statistic).all()
     assert alone.freedom == 0

@@ -10,7 +10,7 @@ from solver.case import Case, Solved
 from solver.cells import gather
 from solver.changes import changed, possible
 from solver.closure import Closure
-from solver.deleted import Accepted, residuals_of
+from solver.deleted import Accepted
 from solver.esd import generalized_esd
 from solver.judge import Standard, investigate
 from solver.jump import best_jump
@@ -33,7 +33,7 @@ def test_bad_cells_that_hide_each_other() -> None:
     drawn = drawn.typed(bad, drawn.readings.typed[bad] + 0.2)
     cells = drawn.cells
     assert set(cells.step[bad]) == {2}
-    search = generalized_esd(residuals_of(adjust(drawn.closure, drawn.offset, cells)))
+    search = generalized_esd(case_of(drawn).solved().left)
     assert search.steps[0].statistic < search.steps[0].critical
     assert {each.suspect.cell for each in search.guilty} == set(bad)
 
@@ -43,7 +43,7 @@ def test_what_a_guilty_cell_is_predicted_is_what_the_others_give() -> None:
     bad = np.array([30, 31, 100])
     drawn = drawn.typed(bad, drawn.readings.typed[bad] + 1.0)
     cells = drawn.cells
-    search = generalized_esd(residuals_of(adjust(drawn.closure, drawn.offset, cells)))
+    search = generalized_esd(case_of(drawn).solved().left)
     assert {each.suspect.cell for each in search.guilty} == set(bad.tolist())
     keep = np.delete(np.arange(len(cells)), bad)
     others = gather(cells.run[keep], cells.step[keep], drawn.readings.typed[keep])
@@ -62,20 +62,20 @@ def test_cells_that_cannot_be_told_apart_are_named_as_rivals() -> None:
     """First and closing reading of the only run contradict each other: either may be bad."""
     drawn = session(rng(3), (0,), sigma=0.03)
     drawn = drawn.typed(12, drawn.readings.typed[12] + 1.0)
-    left = residuals_of(adjust(drawn.closure, drawn.offset, drawn.cells))
+    left = case_of(drawn).solved().left
     (guilty,) = generalized_esd(left, accepted=Accepted(0.03)).guilty
     assert {guilty.suspect.cell, *(rival.cell for rival in guilty.rivals)} == {0, 12}
 
 
 def test_no_verdict_without_a_scatter() -> None:
     drawn = session(rng(4), (0,), sigma=0.03)
-    search = generalized_esd(residuals_of(adjust(drawn.closure, drawn.offset, drawn.cells)))
+    search = generalized_esd(case_of(drawn).solved().left)
     assert search.steps == search.guilty == ()
 
 
 def test_planned_cells_make_the_test_stricter_until_they_are_filled() -> None:
     drawn = session(rng(5), (0, 1, 4), sigma=0.03)
-    left = residuals_of(adjust(drawn.closure, drawn.offset, drawn.cells))
+    left = case_of(drawn).solved().left
     plain, planned, full = (generalized_esd(left, planned=count).steps[0] for count in (0, 156, 39))
     assert planned.critical > plain.critical
     assert full.critical == plain.critical
