@@ -18,7 +18,6 @@ from sessions.certificate.annex import (
     annex,
     conditions_words,
     moment,
-    reading_decimals,
     setup_checks,
 )
 from sessions.certificate.details import ASKED, LABELS, Details, details_of
@@ -218,7 +217,7 @@ def draft_reasons(header: Header, snapshot: Snapshot, analysis: Analysis) -> tup
     if lacking:
         reasons.append(f"{lacking} of {counted(header.design.planned_cells, 'cell')} are not read yet")
     reasons += analysis.missing
-    decimals = reading_decimals(header) or 3
+    decimals = header.instrument.decimals or 3
     reasons += [f"flag: {flag_words(flag, header, decimals=decimals)}" for flag in analysis.flags]
     return tuple(reasons)
 

@@ -7,6 +7,9 @@ from collections import Counter
 from sessions.header import Header
 from solver.flags import Flag
 
+#: Explanations that concern a whole run: no single value can be put right.
+OF_A_RUN = frozenset({"run shifted", "circles confused", "polarity"})
+
 
 def flag_words(flag: Flag, header: Header, *, decimals: int, where: bool = True, short: bool = False) -> str:
     """Return one line on a suspected reading: what was expected, what was typed, how far, what would explain it.

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from sessions.bench import Bench, Instruction, Place
 from sessions.entries import Reading, Split
-from sessions.flags import acceptable
+from sessions.flags import OF_A_RUN, acceptable
 from sessions.pace import RECENT, seconds_left
 from sessions.session import Session
 from sessions.typed import read_column, read_number
@@ -127,9 +127,9 @@ class Flow:
             If nothing is suggested for that reading, or the record cannot be written.
         """
         if not acceptable(flag, self.session.header) or flag.suggested_typed is None:
+            what = f"run {flag.run}" if flag.suggestion in OF_A_RUN else "the reading"
             raise Refused(
-                "what was meant cannot be told from what was typed",
-                remedy="strike the reading and take it again",
+                "what was meant cannot be told from what was typed", remedy=f"strike {what} and take it again"
             )
         self.session.strike(flag.entry, f"{SUGGESTED}: {flag.suggestion}")
         reading = self.session.take(flag.run, flag.step, flag.suggested_typed)

@@ -10,6 +10,7 @@ from typing import Any, Literal
 from sessions.fields import Fields, described
 from solver.closure import Arrangement, Closure, Drift, Kind, ReadingMode
 from solver.refused import Refused
+from solver.slips import decimals
 
 FORMAT = "fullturn session"
 VERSION = 1
@@ -169,6 +170,11 @@ class Instrument:
     polarity: int = 1
     accepted_sd: float | None = None
     accepted_sd_dof: float | None = None
+
+    @property
+    def decimals(self) -> int | None:
+        """Digits after the point of a reading by the resolution; None where that is not known."""
+        return None if self.resolution is None else decimals(self.resolution)
 
     @property
     def arcsec_per_unit(self) -> float:

@@ -106,6 +106,11 @@ class Session:
         return tuple(self._state.entries)
 
     @property
+    def recorded(self) -> int:
+        """Number of entries; a screen asks for it at every reading, so nothing is copied."""
+        return len(self._state.entries)
+
+    @property
     def matrix(self) -> Matrix:
         """The reading matrix; it changes with each entry."""
         return self._state.matrix

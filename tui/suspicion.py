@@ -9,7 +9,8 @@ from sessions.analysis import Analysis
 from sessions.entries import Reading
 from sessions.matrix import CellReading, Matrix
 from solver.flags import Flag
-from tui.widgets.marks import Tone
+from tui.widgets.formats import signed
+from tui.widgets.marks import Characters, Tone
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,11 +63,11 @@ class Suspicion:
         return self.flags[self.flags.index(here) + 1]
 
 
-def cell_words(readings: tuple[CellReading, ...], decimals: int) -> str:
+def cell_words(readings: tuple[CellReading, ...], decimals: int, signs: Characters) -> str:
     """Say what stands in a cell: every reading, and of a struck or kept one the reason."""
     words = []
     for reading in readings:
-        text = f"{reading.value:+.{decimals}f}".replace("-", "−")
+        text = signed(reading.value, decimals, signs)
         words.append(text if not reading.reason else f"{text} {reading.status} ({reading.reason})")
     return "Here: " + ", ".join(words) + "."
 

@@ -222,10 +222,9 @@ _OWN = 1e-9
 
 def reading_decimals(header: Header, matrix: Matrix | Snapshot) -> int:
     """Return the digits after the point of a reading: those of the resolution, else of the reading last typed."""
-    resolution = header.instrument.resolution
-    if resolution is not None:
-        text = f"{resolution:.10f}".rstrip("0")
-        return len(text.partition(".")[2])
+    decimals = header.instrument.decimals
+    if decimals is not None:
+        return decimals
     if matrix.last is None:
         return _DECIMALS
     fraction = repr(matrix.last.value).partition(".")[2]

@@ -64,7 +64,7 @@ class Annex:
 def annex(header: Header, entries: Iterable[Entry], snapshot: Snapshot) -> Annex:
     """Gather the annex of a session."""
     design = header.design
-    decimals = reading_decimals(header)
+    decimals = header.instrument.decimals or 0
     both = design.direction == "forward and return"
     named = {
         reading.number: f"entry {reading.number}, run {run} step {step}, {typed(reading.value, decimals)}"
@@ -111,15 +111,6 @@ def setup_checks(entries: Iterable[Entry]) -> tuple[SetupCheck, ...]:
 def moment(time: datetime) -> str:
     """Return a time as it is printed, with its offset from UTC."""
     return time.isoformat(sep=" ", timespec="minutes")
-
-
-def reading_decimals(header: Header) -> int:
-    """Return the digits after the point of a reading by the instrument's resolution; 0 where that is not known."""
-    resolution = header.instrument.resolution
-    if resolution is None:
-        return 0
-    text = f"{resolution:.10f}".rstrip("0")
-    return len(text.partition(".")[2])
 
 
 def typed(value: float, decimals: int) -> str:

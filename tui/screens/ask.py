@@ -13,19 +13,8 @@ from textual.screen import ModalScreen
 from textual.suggester import Suggester, SuggestFromList
 from textual.widgets import Button, Input, Static
 
+from tui.screens.card import CARD
 from tui.screens.leave_once import LeaveOnce
-
-_CARD = """
-    align: center middle;
-    .card {
-        width: 64; max-width: 94%; height: auto; max-height: 94%; padding: 1 2;
-        background: $surface; border-left: wide $primary;
-    }
-    .question { text-style: bold; margin-bottom: 1; }
-    .wrong { color: $error; height: auto; }
-    .keys { color: $text-muted; margin-top: 1; }
-    Input { background: $panel; }
-"""
 
 
 class AskText(LeaveOnce, ModalScreen[str | None]):
@@ -53,7 +42,7 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
         Binding("escape", "leave", "Leave"),
         Binding("tab", "complete", "Complete", show=False, priority=True),
     ]
-    DEFAULT_CSS = f"AskText {{ {_CARD} }}"
+    DEFAULT_CSS = f"AskText {{ {CARD} }}"
 
     def __init__(
         self,
@@ -139,7 +128,7 @@ class Confirm(LeaveOnce, ModalScreen[bool]):
         Binding("escape", "answer(False)", "No"),
         Binding("left,right,up,down", "app.focus_next", show=False),
     ]
-    DEFAULT_CSS = f"""Confirm {{ {_CARD}
+    DEFAULT_CSS = f"""Confirm {{ {CARD}
         .buttons {{ height: auto; margin-top: 1; }}
         Button {{ margin-right: 2; }}
     }}"""

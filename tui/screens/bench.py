@@ -205,7 +205,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
         return bool(getattr(self.app, "ascii_only", False))
 
     def _newest(self) -> tuple[Snapshot, int]:
-        return self.session.matrix.snapshot(), len(self.session.entries)
+        return self.session.matrix.snapshot(), self.session.recorded
 
     def _say(self, text: str, kind: Said = Said.PLAIN) -> None:
         self.query_one(MessageLine).say(text, kind)
@@ -323,7 +323,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
 
     def _show_analysed(self, analysis: Analysis, version: int) -> None:
         """Show an analysis unless readings came in since: then a newer one is under way."""
-        if version != len(self.session.entries):
+        if version != self.session.recorded:
             return
         self.analysis = analysis
         before, self.suspicion = self.suspicion, Suspicion.of(analysis, self.session.matrix)
@@ -391,4 +391,6 @@ class BenchScreen(LeaveOnce, Screen[None]):
         if flag is not None:
             self._say(self.words(flag), Said.SUSPECT)
         elif readings:
-            self._say(cell_words(readings, reading_decimals(self.session.header, self.session.matrix)))
+            self._say(
+                cell_words(readings, reading_decimals(self.session.header, self.session.matrix), self._signs)
+            )

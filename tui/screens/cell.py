@@ -14,6 +14,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from sessions.matrix import CellReading
+from tui.screens.card import CARD
 from tui.screens.leave_once import LeaveOnce
 
 
@@ -29,18 +30,7 @@ class CellScreen(LeaveOnce, ModalScreen[int | None]):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave")]
-    DEFAULT_CSS = """
-    CellScreen {
-        align: center middle;
-        .card {
-            width: 64; max-width: 94%; height: auto; max-height: 94%; padding: 1 2;
-            background: $surface; border-left: wide $primary;
-        }
-        .question { text-style: bold; margin-bottom: 1; }
-        .keys { color: $text-muted; margin-top: 1; }
-        OptionList, OptionList:focus { height: auto; max-height: 12; background: $panel; border: none; padding: 0; }
-    }
-    """
+    DEFAULT_CSS = f"CellScreen {{ {CARD} }}"
 
     def __init__(self, question: str, readings: tuple[CellReading, ...]) -> None:
         super().__init__()

@@ -6,7 +6,6 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
-from sessions.analysis import Analysis
 from sessions.bench import Place
 from sessions.flags import acceptable
 from sessions.what_if import WhatIf, if_split, if_struck
@@ -28,9 +27,6 @@ REASONS = (
     "instrument not settled",
 )
 KEPT = ("checked, the reading stands", "read again, the same")
-
-#: Explanations that concern a whole run: no single value can be put right.
-OF_A_RUN = frozenset({"run shifted", "circles confused", "polarity"})
 
 
 class JudgingScreen(BenchScreen):
@@ -157,12 +153,6 @@ class JudgingScreen(BenchScreen):
                 self._ask_split(Place(flag.run, flag.step))
 
     def _accept(self, flag: Flag) -> None:
-        if flag.suggestion in OF_A_RUN:
-            self._say(
-                f"No single value puts run {flag.run} right: strike the run (S) and take it again.",
-                Said.REFUSED,
-            )
-            return
         if self._attempt(lambda: self.flow.accept(flag)):
             self.return_to_bench(flag)
             self.changed(f"{self.named(flag.entry)} is struck and taken as suggested.")
@@ -217,7 +207,7 @@ class JudgingScreen(BenchScreen):
         analysis = self.analysis
         if analysis is None:
             return
-        what_if = self._what_if_split(analysis, place)
+        what_if = if_split(self.session.matrix.snapshot(), analysis, place.run, place.step)
         done = f"run {place.run} had a constant of its own from step {place.step} on"
         self.app.push_screen(
             Confirm(
@@ -228,9 +218,6 @@ class JudgingScreen(BenchScreen):
             ),
             lambda yes: self._split(place, bool(yes)),
         )
-
-    def _what_if_split(self, analysis: Analysis, place: Place) -> WhatIf:
-        return if_split(self.session.matrix.snapshot(), analysis, place.run, place.step)
 
     def _split(self, place: Place, yes: bool) -> None:
         if yes and self._attempt(lambda: self.flow.split(place.run, place.step)):

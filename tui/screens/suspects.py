@@ -19,6 +19,7 @@ from textual.widgets.option_list import Option
 
 from sessions.what_if import WhatIf
 from solver.flags import Flag
+from tui.screens.card import CARD
 from tui.screens.leave_once import LeaveOnce
 from tui.widgets.formats import decimals_for, plain, signed
 from tui.widgets.marks import Characters, Tone
@@ -68,19 +69,10 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
         Binding("f1", "app.help", "Help", tooltip="this page"),
         Binding("escape,x", "leave", "Leave"),
     ]
-    DEFAULT_CSS = """
-    SuspectsScreen {
-        align: center middle;
-        .card {
-            width: 100; max-width: 100%; height: auto; max-height: 100%; padding: 1 2;
-            background: $surface; border-left: wide $primary;
-        }
-        .heading { text-style: bold; margin-bottom: 1; }
-        .preview { height: 2; margin-top: 1; }
-        .keys { color: $text-muted; margin-top: 1; }
-        OptionList, OptionList:focus { height: auto; max-height: 12; background: $panel; border: none; padding: 0; }
-    }
-    """
+    DEFAULT_CSS = f"""SuspectsScreen {{ {CARD}
+        .card {{ width: 100; max-width: 100%; max-height: 100%; }}
+        .preview {{ height: 2; margin-top: 1; }}
+    }}"""
 
     def __init__(
         self,
@@ -98,7 +90,7 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
     def compose(self) -> ComposeResult:
         """Lay out a line for each flag and the preview of the marked one."""
         with Vertical(classes="card"):
-            yield Static("Suspects, the heaviest first", classes="heading", markup=False)
+            yield Static("Suspects, the heaviest first", classes="question", markup=False)
             yield OptionList(*[Option(self._line(flag)) for flag in self._flags])
             yield Static("", classes="preview", markup=False)
             yield Static(
