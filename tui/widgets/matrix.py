@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import ClassVar
 
 from rich.segment import Segment
-from rich.style import Style
 from textual import events
 from textual.message import Message
 from textual.reactive import var
@@ -18,6 +17,7 @@ from tui.widgets.formats import fit
 from tui.widgets.grid import HEADINGS, Grid
 from tui.widgets.marks import Tone, characters
 from tui.widgets.source import CellView, MatrixSource
+from tui.widgets.styled import Styled
 
 __all__ = ["CellView", "Matrix", "MatrixSource", "Tone"]
 
@@ -30,7 +30,7 @@ def _takes_no_paste(text: str) -> None:  # noqa: ARG001
     return None
 
 
-class Matrix(ScrollView, can_focus=True, inherit_bindings=False):
+class Matrix(Styled, ScrollView, can_focus=True, inherit_bindings=False):
     """A matrix of cells with frozen headings and a cursor.
 
     Nothing is kept of the cells: a line is drawn from the source when it is needed, so one changed cell costs
@@ -61,6 +61,7 @@ class Matrix(ScrollView, can_focus=True, inherit_bindings=False):
             """The matrix it happened in."""
             return self.matrix
 
+    PARTS = "matrix"
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "matrix--base",
         "matrix--heading",
@@ -106,7 +107,6 @@ class Matrix(ScrollView, can_focus=True, inherit_bindings=False):
         self._source: MatrixSource | None = None
         self._side = 0
         self._cursor = (0, 0)
-        self._styles_known: dict[str, Style] = {}
         self.set_reactive(Matrix.ascii_only, ascii_only)
 
     @property
@@ -233,18 +233,6 @@ class Matrix(ScrollView, can_focus=True, inherit_bindings=False):
     def watch_ascii_only(self) -> None:
         """Draw everything with the other set of signs."""
         self.refresh()
-
-    def notify_style_update(self) -> None:
-        """Drop the styles that were worked out."""
-        self._styles_known.clear()
-        super().notify_style_update()
-
-    def _style(self, name: str) -> Style:
-        """Return a component's style; working one out costs more than drawing a line."""
-        style = self._styles_known.get(name)
-        if style is None:
-            style = self._styles_known[name] = self.get_component_rich_style(f"matrix--{name}")
-        return style
 
     def render_line(self, y: int) -> Strip:
         """Draw one line of the screen."""

@@ -17,6 +17,7 @@ from tui.widgets import canvas
 from tui.widgets.chart import Panel, PlotView, panels
 from tui.widgets.formats import decimals_for, plain, wrapped
 from tui.widgets.marks import Characters, characters
+from tui.widgets.styled import Styled
 
 __all__ = ["ErrorPlot", "PlotView"]
 
@@ -24,7 +25,7 @@ __all__ = ["ErrorPlot", "PlotView"]
 _Line = list[tuple[str, str]]
 
 
-class ErrorPlot(Widget, can_focus=False):
+class ErrorPlot(Styled, Widget, can_focus=False):
     """Errors of both circles against the angle, with their uncertainty, about a line at zero.
 
     Parameters
@@ -33,6 +34,7 @@ class ErrorPlot(Widget, can_focus=False):
         Whether to draw with plain ASCII characters.
     """
 
+    PARTS = "plot"
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "plot--axis",
         "plot--zero",
@@ -66,7 +68,6 @@ class ErrorPlot(Widget, can_focus=False):
         self._lines: list[_Line] | None = None
         self._lines_for = (0, 0)
         self._ready = "plotext" in sys.modules
-        self._styles_known: dict[str, Style] = {}
         self.set_reactive(ErrorPlot.ascii_only, ascii_only)
 
     def show(self, view: PlotView) -> None:
@@ -93,11 +94,6 @@ class ErrorPlot(Widget, can_focus=False):
         self._lines = None
         self.refresh()
 
-    def notify_style_update(self) -> None:
-        """Drop the styles that were worked out."""
-        self._styles_known.clear()
-        super().notify_style_update()
-
     def render_line(self, y: int) -> Strip:
         """Draw one line; the plot is drawn anew only for another view or size."""
         width, height = self.content_size
@@ -110,11 +106,7 @@ class ErrorPlot(Widget, can_focus=False):
         )
 
     def _style(self, name: str) -> Style:
-        style = self._styles_known.get(name)
-        if style is None:
-            style = self.rich_style if name == "base" else self.get_component_rich_style(f"plot--{name}")
-            self._styles_known[name] = style
-        return style
+        return self.rich_style if name == "base" else super()._style(name)
 
     def _drawn(self, width: int, height: int) -> list[_Line]:
         view = self._view

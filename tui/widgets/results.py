@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import ClassVar
 
 from rich.segment import Segment
-from rich.style import Style
 from textual.geometry import Size
 from textual.reactive import var
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from tui.widgets.marks import characters
+from tui.widgets.styled import Styled
 from tui.widgets.table import Line, ResultsView, Table, summary
 
 __all__ = ["Results", "ResultsView"]
@@ -20,7 +20,7 @@ __all__ = ["Results", "ResultsView"]
 _FEW = 4
 
 
-class Results(ScrollView, can_focus=False):
+class Results(Styled, ScrollView, can_focus=False):
     """Summary and table of errors; summary and headings stay while the table scrolls, if there is room.
 
     Parameters
@@ -29,6 +29,7 @@ class Results(ScrollView, can_focus=False):
         Whether to draw with plain ASCII characters.
     """
 
+    PARTS = "results"
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "results--label",
         "results--value",
@@ -58,7 +59,6 @@ class Results(ScrollView, can_focus=False):
         self._view: ResultsView | None = None
         self._head: list[Line] = []
         self._table: Table | None = None
-        self._styles_known: dict[str, Style] = {}
         self.set_reactive(Results.ascii_only, ascii_only)
 
     def show(self, view: ResultsView) -> None:
@@ -96,11 +96,6 @@ class Results(ScrollView, can_focus=False):
         self._arrange()
         self.refresh()
 
-    def notify_style_update(self) -> None:
-        """Drop the styles that were worked out."""
-        self._styles_known.clear()
-        super().notify_style_update()
-
     def _arrange(self) -> None:
         view = self._view
         width = self.scrollable_content_region.width
@@ -127,12 +122,6 @@ class Results(ScrollView, can_focus=False):
         if self._table is None or self._view is None or position >= len(self._view.lower):
             return ()
         return self._table.row(position)
-
-    def _style(self, name: str) -> Style:
-        style = self._styles_known.get(name)
-        if style is None:
-            style = self._styles_known[name] = self.get_component_rich_style(f"results--{name}")
-        return style
 
     def render_line(self, y: int) -> Strip:
         """Draw one line of the screen."""

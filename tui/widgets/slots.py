@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.segment import Segment
-from rich.style import Style
 from textual import events
 from textual.geometry import Size
 from textual.message import Message
@@ -15,6 +14,7 @@ from textual.strip import Strip
 
 from tui.widgets.formats import align_point, fit, fit_number
 from tui.widgets.marks import Characters, characters
+from tui.widgets.styled import Styled
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class SlotLine:
         return len(self.text.partition(".")[2]) if self.reading else 0
 
 
-class SlotList(ScrollView, can_focus=False):
+class SlotList(Styled, ScrollView, can_focus=False):
     """Lists the lines of a worksheet; the one at which one types has a sign of its own and stays in sight.
 
     Parameters
@@ -52,6 +52,7 @@ class SlotList(ScrollView, can_focus=False):
         Whether to draw with plain ASCII characters.
     """
 
+    PARTS = "slots"
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "slots--label",
         "slots--typed",
@@ -81,7 +82,6 @@ class SlotList(ScrollView, can_focus=False):
         self._here = 0
         self._decimals = self._unit_width = 0
         self._signs: Characters = characters(ascii_only)
-        self._styles_known: dict[str, Style] = {}
 
     def show(self, lines: tuple[SlotLine, ...], here: int) -> None:
         """Show the lines, `here` being the one at which one types; beyond the last there is none."""
@@ -94,11 +94,6 @@ class SlotList(ScrollView, can_focus=False):
     def on_resize(self) -> None:
         """Keep the present line in sight."""
         self._arrange()
-
-    def notify_style_update(self) -> None:
-        """Drop the styles that were worked out."""
-        self._styles_known.clear()
-        super().notify_style_update()
 
     def on_click(self, event: events.Click) -> None:
         """Tell which line was clicked."""
@@ -152,9 +147,3 @@ class SlotList(ScrollView, can_focus=False):
         if line.reading:
             return align_point(line.text, self._decimals)
         return line.text if line.typed else f"({line.text})"
-
-    def _style(self, name: str) -> Style:
-        style = self._styles_known.get(name)
-        if style is None:
-            style = self._styles_known[name] = self.get_component_rich_style(f"slots--{name}")
-        return style
