@@ -138,7 +138,7 @@ def analyse_circle(
         raise Refused(f"the {name} errors are not all determined", where="readings", remedy=missing)
     n = analysis.header.design.positions
     value = errors.position.value
-    spread = analysis.adjustment.cofactor.part(place * n, (place + 1) * n).matrix
+    spread = analysis.adjustment.part(which)[1].matrix
     known = np.isfinite(analysis.deviation)
     deviation, freedom = analysis.deviation, freedom_of_scatter(analysis) if known else 0.0
     found = harmonics(value, spread, deviation, freedom)

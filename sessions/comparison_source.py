@@ -77,7 +77,7 @@ class Source:
         Refused
             Where the readings do not determine all of them.
         """
-        adjustment, n = self.analysis.adjustment, self.positions
+        adjustment = self.analysis.adjustment
         circle = adjustment.upper if which == "upper" else adjustment.lower
         if circle is None or not circle.position.determined:
             missing = " ".join(self.analysis.missing).rstrip(".")
@@ -86,10 +86,9 @@ class Source:
                 where=self.file,
                 remedy=missing or "take the missing readings",
             )
-        start = n if which == "upper" else 0
         return Measured(
             circle.position.value,
-            adjustment.cofactor.part(start, start + n).matrix,
+            adjustment.part(which)[1].matrix,
             self.analysis.deviation,
             self.freedom,
             self.budgets.get(which),

@@ -6,9 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from solver.case import Solved
+from solver.case import Case, Solved
 from solver.changes import Change
-from solver.closure import Ints
 from solver.flags import Flag
 from solver.judge import SHARE, Fault
 from solver.jump import Jump
@@ -104,11 +103,9 @@ def _is_closing(scene: Scene, guilty: Guilty, suspect: Suspect) -> bool:
     closure = case.closure
     if closure.drift != "none" or closure.reading != "position":
         return False
-    ends = np.flatnonzero(
-        (case.group == case.group[suspect.cell]) & ((case.time == 0) | (case.time == closure.positions))
-    )
+    ends = np.flatnonzero((case.group == case.group[suspect.cell]) & ((case.time == 0) | case.closing))
     pair = {each.cell for each in (guilty.suspect, *guilty.rivals)} == set(ends.tolist())
-    return len(ends) == 2 and (pair or int(case.time[suspect.cell]) == closure.positions)
+    return len(ends) == 2 and (pair or bool(case.closing[suspect.cell]))
 
 
 def faults(scene: Scene) -> Iterator[Flag]:
@@ -171,7 +168,7 @@ def closing_misfits(scene: Scene) -> Iterator[tuple[int, Flag]]:
     closure = case.closure
     if not closure.dual or closure.reading != "position" or closure.drift != "none":
         return
-    pairs = _closed(case.run, case.time, case.group, closure.positions)
+    pairs = _closed(case)
     remaining = scene.verdict.search.remaining
     level = scene.level * SHARE / 2 / max(len(pairs), 1)
     for first, last in pairs:
@@ -206,10 +203,11 @@ def closing_misfits(scene: Scene) -> Iterator[tuple[int, Flag]]:
             )
 
 
-def _closed(run: Ints, time: Ints, group: Ints, positions: int) -> list[tuple[int, int]]:
+def _closed(case: Case) -> list[tuple[int, int]]:
     """Return first and closing cell of each run that was closed and not split."""
-    first = {int(run[i]): int(i) for i in np.flatnonzero(time == 0)}
-    last = {int(run[i]): int(i) for i in np.flatnonzero(time == positions)}
+    first = {int(case.run[i]): int(i) for i in np.flatnonzero(case.time == 0)}
+    last = {int(case.run[i]): int(i) for i in np.flatnonzero(case.closing)}
+    group = case.group
     return [
         (first[r], last[r]) for r in sorted(first.keys() & last.keys()) if group[first[r]] == group[last[r]]
     ]

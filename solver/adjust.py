@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from solver.cells import Cells, check
-from solver.circle import Circle, Values
+from solver.circle import Circle, Measured, Values
 from solver.closure import Closure, Floats, Ints
+from solver.columns import Columns
 from solver.elimination import Elimination
 from solver.equations import Equations
 from solver.fit import Fit
 from solver.grouping import Grouped
 from solver.normal import Cofactor, cofactor
 from solver.rows import rows
+from solver.runs import Runs
 
-__all__ = ["Adjustment", "Circle", "Values", "adjust"]
+__all__ = ["Adjustment", "Circle", "Measured", "Values", "adjust"]
+
+CIRCLES = ("lower", "upper")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +31,12 @@ class Adjustment:
     ----------
     closure : Closure
         The model.
+    runs : Runs
+        How the runs go.
+    columns : Columns
+        Which position errors are unknowns.
     lower, upper : Circle
-        Solved errors; `upper` is None for a single closure.
+        Solved errors at the n positions; `upper` is None for a single closure.
     reference : Values
         (1,) error x of the fixed angle of a single closure; empty for a dual one.
     constant, drift : Values
@@ -42,7 +50,7 @@ class Adjustment:
     missing : int
         Number of directions that the readings leave undetermined.
     theta : (p,) array
-        Position errors about the mean, lower then upper; meaningless along undetermined directions.
+        Unknowns about the mean of those of their circle, lower then upper; meaningless along undetermined directions.
     cofactor : Cofactor
         Cofactor matrix of theta and the undetermined directions.
     fit : Fit
@@ -50,6 +58,8 @@ class Adjustment:
     """
 
     closure: Closure
+    runs: Runs
+    columns: Columns
     lower: Circle
     upper: Circle | None
     reference: Values
@@ -72,26 +82,55 @@ class Adjustment:
         """Whether every error of every circle is determined."""
         return self.missing == 0
 
-    def predict(self, offset: Ints, step: Ints, group: Ints) -> Values:
+    def part(self, circle: str) -> tuple[Floats, Cofactor]:
+        """Return the errors of a circle about the mean of its n positions, shape (n,), and their cofactor.
+
+        Parameters
+        ----------
+        circle : str
+            "lower" or "upper".
+        """
+        return _main(self.columns, CIRCLES.index(circle), self.theta, self.cofactor)
+
+    def measured(self, circle: str) -> Measured:
+        """Return the errors of a circle at every position that some run stops at.
+
+        Parameters
+        ----------
+        circle : str
+            "lower" or "upper".
+        """
+        which = CIRCLES.index(circle)
+        return Measured.of(
+            self.columns.positions[which], *_about_main(self.columns, which, self.theta, self.cofactor)
+        )
+
+    def predict(self, offset: Ints, step: Ints, group: Ints, time: Ints | None = None) -> Values:
         """Predict cells at any settings, filled or not, with the bases of their groups.
 
         Parameters
         ----------
         offset, step, group : (S,) int arrays
-            Offset of the run, step, and group (a single closure has but one, so its `group` may be anything).
+            Offset of the run, step (where an arc is divided: as `Runs.setting` gives both), and group (a single
+            closure has but one, so its `group` may be anything).
+        time : (S,) int array, optional
+            Step within the run, the lever of a drift, where `step` is not that.
 
         Returns
         -------
         Values
-            (S,) arc seconds, not determined for a group that holds no cell. The root is that of the adjusted
-            value; a new cell scatters by a further 1 in square.
+            (S,) arc seconds, not determined for a group that holds no cell and for positions that are no unknowns.
+            The root is that of the adjusted value; a new cell scatters by a further 1 in square.
         """
         owner = np.asarray(group, dtype=np.int64)
         if not self.closure.dual:
             owner = np.zeros_like(owner)
         strange = owner >= len(self._base)
         owner = np.where(strange, 0, owner)
-        found = self.fit.values(rows(self.closure, offset, step, owner))
+        design, known = self.columns.narrow(rows(self.closure, offset, step, owner))
+        if time is not None:
+            design = replace(design, time=np.asarray(time, dtype=float))
+        found = self.fit.values(design).without(~known)
         if self.closure.shared_terms:
             found = found.without(strange)
         return _turned(found, self.closure.polarity, self._base[owner])
@@ -104,7 +143,7 @@ class Adjustment:
         return self.fit.unexplained(reading)
 
 
-def adjust(closure: Closure, offset: Ints, cells: Cells, group: Ints | None = None) -> Adjustment:
+def adjust(closure: Closure, offset: Ints | Runs, cells: Cells, group: Ints | None = None) -> Adjustment:
     """Adjust the cells: every filled cell has weight one.
 
     Eliminating what a run shares leaves normal equations in the position errors of both circles. The mean of
@@ -115,8 +154,8 @@ def adjust(closure: Closure, offset: Ints, cells: Cells, group: Ints | None = No
     ----------
     closure : Closure
         The model.
-    offset : (runs,) int array
-        Offset of each run.
+    offset : (runs,) int array or Runs
+        Offset of each run, all of them round the whole circle; or how each run goes.
     cells : Cells
         Filled cells, arc seconds.
     group : (N,) int array, optional
@@ -136,24 +175,31 @@ def adjust(closure: Closure, offset: Ints, cells: Cells, group: Ints | None = No
     -----
     Design document, section 2.
     """
-    offset = np.asarray(offset, dtype=np.int64)
-    check(closure, len(offset), cells)
-    grouped = Grouped.of(closure, len(offset), cells, group)
+    runs = Runs.of(closure, offset)
+    check(closure, runs, cells)
+    grouped = Grouped.of(closure, len(runs), cells, group)
     owner, base = grouped.owner, grouped.base
-    design = rows(closure, offset[cells.run], cells.step, owner)
-    equations = Equations.of(design, Elimination.of(owner, design.time, len(base), closure.shared_terms))
-    solution = cofactor(equations, closure.positions)
+    time = cells.step.astype(float)
+    design = replace(rows(closure, *runs.setting(cells.run, cells.step), owner), time=time)
+    columns = Columns.of(closure, runs, design)
+    design, _ = columns.narrow(design)
+    equations = Equations.of(design, Elimination.of(owner, time, len(base), closure.shared_terms))
+    solution = cofactor(equations, columns.sizes)
     fit = Fit.of(equations, solution, closure.polarity * grouped.reading)
 
     rank = solution.rank + equations.elimination.rank
     freedom = len(cells) - rank
     residual = closure.polarity * fit.residual
     constant, drift = _shared(closure, fit, base)
-    n = closure.positions
+    lower, *upper = (
+        Circle.of(*_main(columns, which, fit.theta, solution)) for which in range(len(columns.sizes))
+    )
     return Adjustment(
         closure=closure,
-        lower=Circle.of(fit.theta[:n], solution.part(0, n)),
-        upper=Circle.of(fit.theta[n:], solution.part(n, 2 * n)) if closure.dual else None,
+        runs=runs,
+        columns=columns,
+        lower=lower,
+        upper=upper[0] if upper else None,
         reference=_reference(closure, fit, base),
         constant=constant,
         drift=drift,
@@ -169,6 +215,25 @@ def adjust(closure: Closure, offset: Ints, cells: Cells, group: Ints | None = No
         fit=fit,
         _base=base,
     )
+
+
+def _about_main(columns: Columns, circle: int, theta: Floats, solution: Cofactor) -> tuple[Floats, Cofactor]:
+    """Return the unknowns of a circle about the mean of its n positions, and their cofactor."""
+    where = columns.where(circle)
+    error, part = theta[where], solution.part(where.start, where.stop)
+    if columns.closure.subdivision == 1:
+        return error, part
+    main = columns.main(circle)
+    return error - error[main].mean(), part.about(main)
+
+
+def _main(columns: Columns, circle: int, theta: Floats, solution: Cofactor) -> tuple[Floats, Cofactor]:
+    """Return the errors of a circle at its n positions about their mean, and their cofactor."""
+    error, part = _about_main(columns, circle, theta, solution)
+    if columns.closure.subdivision == 1:
+        return error, part
+    main = columns.main(circle)
+    return error[main], part.take(main)
 
 
 def _shared(closure: Closure, fit: Fit, base: Floats) -> tuple[Values, Values]:

@@ -19,7 +19,4 @@ def between(adjustment: Adjustment, circle: str, to: Ints, start: Ints) -> Value
     to, start : (M,) int arrays
         Positions.
     """
-    n = adjustment.closure.positions
-    first = 0 if circle == "lower" else n
-    part = adjustment.cofactor.part(first, first + n)
-    return differences(adjustment.theta[first : first + n], part, to, start)
+    return differences(*adjustment.part(circle), to, start)

@@ -9,7 +9,8 @@ import numpy as np
 from solver.adjust import Adjustment
 from solver.cells import Cells
 from solver.circle import Values
-from solver.closure import Closure, Floats, Ints
+from solver.closure import Closure, Flags, Floats, Ints
+from solver.columns import Columns
 from solver.deleted import Residuals
 from solver.elimination import Elimination
 from solver.equations import Equations
@@ -17,6 +18,7 @@ from solver.fit import Fit, solve
 from solver.grouping import Grouped
 from solver.normal import cofactor
 from solver.rows import rows
+from solver.runs import Runs
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,10 +29,12 @@ class Case:
     ----------
     closure : Closure
         The model.
+    runs : Runs
+        How the runs go, as recorded.
     run, time : (N,) int arrays
         Run and step under which each cell is recorded.
     offset, step : (N,) int arrays
-        Setting supposed: lower position step, upper position by offset and step, modulo n.
+        Setting supposed: lower position step, upper position by offset and step.
     group : (N,) int array
         Group of each cell, with a constant of its own.
     reading : (N,) array
@@ -42,6 +46,7 @@ class Case:
     """
 
     closure: Closure
+    runs: Runs
     run: Ints
     time: Ints
     offset: Ints
@@ -52,16 +57,18 @@ class Case:
     sign: Ints
 
     @classmethod
-    def of(cls, closure: Closure, offset: Ints, cells: Cells, group: Ints | None = None) -> Case:
+    def of(cls, closure: Closure, offset: Ints | Runs, cells: Cells, group: Ints | None = None) -> Case:
         """Build the case as recorded; arguments as for `solver.adjust.adjust`."""
-        offset = np.asarray(offset, dtype=np.int64)
-        grouped = Grouped.of(closure, len(offset), cells, group)
+        runs = Runs.of(closure, offset)
+        grouped = Grouped.of(closure, len(runs), cells, group)
+        offset, step = runs.setting(cells.run, cells.step)
         return cls(
             closure=closure,
+            runs=runs,
             run=cells.run,
             time=cells.step,
-            offset=offset[cells.run],
-            step=cells.step,
+            offset=offset,
+            step=step,
             group=grouped.owner,
             reading=grouped.reading,
             base=grouped.base,
@@ -79,23 +86,30 @@ class Case:
 
     def solved(self) -> Solved:
         """Adjust the cells."""
-        equations = self._equations()
-        solution = cofactor(equations, self.closure.positions)
+        equations, columns = self._equations()
+        solution = cofactor(equations, columns.sizes)
         fit = Fit.of(equations, solution, self.closure.polarity * self.reading)
         freedom = len(self) - solution.rank - equations.elimination.rank
-        return Solved(self, fit, fit.leverages(), freedom)
+        return Solved(self, columns, fit, fit.leverages(), freedom)
 
     def squares(self) -> float:
         """Return the sum of squared residuals alone, in half the time."""
-        equations = self._equations()
-        _, residual = solve(equations, cofactor(equations, self.closure.positions), self.reading)
+        equations, columns = self._equations()
+        _, residual = solve(equations, cofactor(equations, columns.sizes), self.reading)
         return float(residual @ residual)
 
-    def _equations(self) -> Equations:
+    @property
+    def closing(self) -> Flags:
+        """Which cells are closing readings, (N,)."""
+        return np.asarray(self.time == self.runs.settings[self.run])
+
+    def _equations(self) -> tuple[Equations, Columns]:
         time = self.time.astype(np.float64)
         design = replace(rows(self.closure, self.offset, self.step, self.group), time=time)
+        columns = Columns.of(self.closure, self.runs, design)
+        design, _ = columns.narrow(design)
         terms = self.closure.shared_terms
-        return Equations.of(design, Elimination.of(self.group, time, len(self.base), terms))
+        return Equations.of(design, Elimination.of(self.group, time, len(self.base), terms)), columns
 
     def without(self, cells: Ints) -> Case:
         """Return the case without some cells."""
@@ -113,6 +127,8 @@ class Solved:
     ----------
     case : Case
         What was adjusted.
+    columns : Columns
+        Its unknowns.
     fit : Fit
         Its solution.
     leverage : (N,) array
@@ -122,6 +138,7 @@ class Solved:
     """
 
     case: Case
+    columns: Columns
     fit: Fit
     leverage: Floats
     freedom: int
@@ -129,7 +146,8 @@ class Solved:
     @classmethod
     def of(cls, case: Case, adjustment: Adjustment) -> Solved:
         """Take over the adjustment of a case as recorded."""
-        return cls(case, adjustment.fit, adjustment.leverage, adjustment.degrees_of_freedom)
+        freedom = adjustment.degrees_of_freedom
+        return cls(case, adjustment.columns, adjustment.fit, adjustment.leverage, freedom)
 
     @property
     def residual(self) -> Floats:
@@ -169,6 +187,6 @@ class Solved:
 
     def predict(self, offset: Ints, step: Ints, group: Ints, time: Ints) -> Values:
         """Return adjusted values at (S,) settings, with the bases of their groups, nothing turned back."""
-        design = replace(rows(self.case.closure, offset, step, group), time=np.asarray(time, dtype=float))
-        found = self.fit.values(design)
+        design, known = self.columns.narrow(rows(self.case.closure, offset, step, group))
+        found = self.fit.values(replace(design, time=np.asarray(time, dtype=float))).without(~known)
         return Values(self.case.closure.polarity * found.value + self.case.base[group], found.root)

@@ -8,6 +8,7 @@ import numpy as np
 
 from solver.closure import Closure, Flags, Floats, Ints
 from solver.refused import Refused
+from solver.runs import Runs
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,15 +81,15 @@ def gather(run: Ints, step: Ints, value: Floats, *, runs: int | None = None) -> 
     return Cells(place // width, place % width, mean, count, squares, base)
 
 
-def check(closure: Closure, runs: int, cells: Cells) -> None:
+def check(closure: Closure, runs: Runs, cells: Cells) -> None:
     """Refuse cells that no adjustment could be right with.
 
     Parameters
     ----------
     closure : Closure
         The model.
-    runs : int
-        Number of runs.
+    runs : Runs
+        How the runs go.
     cells : Cells
         Filled cells.
 
@@ -97,11 +98,14 @@ def check(closure: Closure, runs: int, cells: Cells) -> None:
     Refused
         For a run or a step that the model does not have, and for a value that is not a finite number.
     """
-    first, last = closure.first_step, closure.positions
-    outside = (cells.run < 0) | (cells.run >= runs) | (cells.step < first) | (cells.step > last)
+    strange = (cells.run < 0) | (cells.run >= len(runs))
+    if strange.any():
+        raise Refused(f"this cell does not exist: there are {len(runs)} runs", where=_place(cells, strange))
+    first, last = closure.first_step, runs.settings[cells.run]
+    outside = (cells.step < first) | (cells.step > last)
     if outside.any():
         raise Refused(
-            f"this cell does not exist: there are {runs} runs of steps {first} … {last}",
+            f"this cell does not exist: the run has steps {first} … {last[outside][0]}",
             where=_place(cells, outside),
         )
     wild = ~np.isfinite(cells.value)

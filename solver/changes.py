@@ -9,6 +9,7 @@ import numpy as np
 
 from solver.case import Case
 from solver.closure import Closure, Ints
+from solver.runs import Runs
 
 #: Suppositions about one run at most.
 MOST = 11
@@ -25,7 +26,7 @@ class Change:
     run : int
         The run.
     name : str
-        "run shifted": the circles stood `lower` and `upper` positions further on than recorded.
+        "run shifted": the circles stood `lower` and `upper` positions (of an arc: fine ones) further on than recorded.
         "circles confused": each circle stood where the other should have been; with `lower` and `upper` given,
     only at the start of the run, the offset having been set on the lower circle.
         "polarity": the readings have the opposite sign.
@@ -39,8 +40,8 @@ class Change:
     upper: int = 0
 
 
-def possible(closure: Closure, run: int, offset: int) -> tuple[Change, ...]:
-    """Return the suppositions that differ from what is recorded for a run at `offset`."""
+def possible(closure: Closure, runs: Runs, run: int) -> tuple[Change, ...]:
+    """Return the suppositions that differ from what is recorded for a run."""
     ahead = (-1, 1)
     if not closure.dual:
         shifts = [(step, 0) for step in ahead]
@@ -50,35 +51,64 @@ def possible(closure: Closure, run: int, offset: int) -> tuple[Change, ...]:
     changes = [Change(run, "run shifted", *shift) for shift in shifts]
     if closure.dual:
         changes.append(Change(run, "circles confused"))
-        if closure.upper_sign == 1 and offset % closure.positions not in (1, closure.positions - 1):
-            changes.append(Change(run, "circles confused", offset, -offset))
+        apart, stride = _apart(closure, runs, run), int(runs.stride[run])
+        n = closure.fine // stride
+        if closure.upper_sign == 1 and apart % stride == 0 and apart // stride % n not in (1, n - 1):
+            changes.append(Change(run, "circles confused", apart // stride, -apart // stride))
     changes.append(Change(run, "polarity"))
-    return tuple(change for change in changes if not _same(closure, change, offset))
+    return tuple(change for change in changes if not _same(closure, runs, change))
 
 
-def _same(closure: Closure, change: Change, offset: int) -> bool:
+def _apart(closure: Closure, runs: Runs, run: int) -> int:
+    """Return by how much the upper circle stands further on than the lower at the start of a run."""
+    offset, start = int(runs.offset[run]), int(runs.start[run])
+    return offset - closure.upper_sign * start - start
+
+
+def _same(closure: Closure, runs: Runs, change: Change) -> bool:
     """Return whether a change of settings leaves every setting of the run as it was."""
     if change.name == "polarity":
         return False
-    steps = np.arange(closure.first_step, closure.positions + 1)
-    turned, moved, sign = settings(closure, change, offset, steps)
-    lower = np.array_equal(closure.lower(moved), closure.lower(steps))
-    upper = not closure.dual or np.array_equal(closure.upper(turned, moved), closure.upper(offset, steps))  # type: ignore[arg-type]
+    step = np.arange(closure.first_step, runs.settings[change.run] + 1)
+    offset, at = runs.setting(np.full(len(step), change.run), step)
+    turned, moved, sign = settings(closure, runs, change, at)
+    lower = np.array_equal(closure.lower(moved), closure.lower(at))
+    upper = not closure.dual or np.array_equal(closure.upper(turned, moved), closure.upper(offset, at))
     return bool(lower and upper and sign == 1)
 
 
-def settings(closure: Closure, change: Change, offset: int, step: Ints) -> tuple[int, Ints, int]:
-    """Return the offset, steps and sign of the readings under which a run was in truth taken.
+def settings(closure: Closure, runs: Runs, change: Change, step: Ints) -> tuple[Ints, Ints, int]:
+    """Return the offsets, steps and sign of the readings under which a run was in truth taken.
 
     Any pair of positions is a setting at some offset and step, so no other mathematics is needed.
+
+    Parameters
+    ----------
+    closure : Closure
+        The model.
+    runs : Runs
+        How the runs go as recorded.
+    change : Change
+        What is supposed of one of them.
+    step : (N,) int array
+        Lower positions as recorded.
     """
-    n = closure.positions
+    offset, stride = int(runs.offset[change.run]), int(runs.stride[change.run])
+    turned, moved, sign = _settings(closure, change, offset, stride, step)
+    return np.full(len(step), turned, dtype=np.int64), moved, sign
+
+
+def _settings(
+    closure: Closure, change: Change, offset: int, stride: int, step: Ints
+) -> tuple[int, Ints, int]:
+    n = closure.fine
     turn = -closure.upper_sign
     if change.name == "polarity":
         return offset, step, -1
     if change.lower or change.upper:
         # upper = offset + turn * step must come out `upper` further on, with the step `lower` further on.
-        return (offset + change.upper - turn * change.lower) % n, step + change.lower, 1
+        lower, upper = stride * change.lower, stride * change.upper
+        return (offset + upper - turn * lower) % n, step + lower, 1
     # Lower and upper position change places: lower = offset + turn * step, upper = step.
     if turn == 1:
         return -offset % n, step + offset, 1
@@ -94,8 +124,7 @@ def changed(case: Case, change: Change) -> Case:
     if not here.any():
         return case
     offset, step, reading = case.offset.copy(), case.step.copy(), case.reading.copy()
-    first = int(np.argmax(here))
-    offset[here], step[here], sign = settings(case.closure, change, int(offset[first]), step[here])
+    offset[here], step[here], sign = settings(case.closure, case.runs, change, step[here])
     base, turned = case.base.copy(), case.sign.copy()
     if sign == -1:
         turned[here] *= -1

@@ -84,6 +84,35 @@ class Circle:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """The errors of one circle at all P positions that some run stops at, arc seconds.
+
+    Parameters
+    ----------
+    at : (P,) int array
+        Fine positions, rising; the first is 0.
+    position : Values
+        (P,) position errors about the mean of the n positions that runs round the circle stop at.
+    from_first : Values
+        (P,) position errors from position 0; the first is 0 with root 0.
+    """
+
+    at: Ints
+    position: Values
+    from_first: Values
+
+    @classmethod
+    def of(cls, at: Ints, error: Floats, cofactor: Cofactor) -> Measured:
+        """Gather the results of a circle from its (P,) errors and their cofactor."""
+        everywhere = np.arange(len(error))
+        return cls(
+            at,
+            Values.of(error, _variance(cofactor), _length(cofactor.null)),
+            differences(error, cofactor, everywhere, np.zeros_like(everywhere)),
+        )
+
+
 def differences(error: Floats, cofactor: Cofactor, to: Ints, start: Ints) -> Values:
     """Return position error at `to` minus that at `start`, both (M,) int arrays; of a position from itself 0, root 0.
 

@@ -48,6 +48,9 @@ class Closure:
         As in the session file.
     polarity : int
         +1 if the reading rises when the mirror turns the way the lower circle is stepped, else -1.
+    subdivision : int
+        m, fine steps that runs over an arc divide an interval into; indices are then modulo n m, and k and t count
+        fine steps (`solver.runs` gives them for each run).
 
     Raises
     ------
@@ -61,6 +64,7 @@ class Closure:
     arrangement: Arrangement = "counter-rotating"
     drift: Drift = "none"
     polarity: int = 1
+    subdivision: int = 1
 
     def __post_init__(self) -> None:
         if self.positions < 2:
@@ -79,6 +83,13 @@ class Closure:
                 "a drift per step cannot be told from the fixed angle of a single closure",
                 remedy='set drift = "none"',
             )
+        if self.subdivision < 1:
+            raise Refused(f"an interval divided into {self.subdivision} steps", remedy="use 1 or more")
+        if self.subdivision > 1 and not (self.dual and self.reading == "position"):
+            raise Refused(
+                "finer steps inside an arc need two circles read by position",
+                remedy='set closure = "dual" and reading = "position"',
+            )
 
     @property
     def dual(self) -> bool:
@@ -86,9 +97,14 @@ class Closure:
         return self.kind == "dual"
 
     @property
+    def fine(self) -> int:
+        """Fine positions of a circle, n m; n where no interval is divided."""
+        return self.positions * self.subdivision
+
+    @property
     def unknowns(self) -> int:
-        """How many position errors the circles have together: 2 n, or n for a single closure."""
-        return self.positions * (2 if self.dual else 1)
+        """How many position errors the circles have together: 2 n m, or n for a single closure."""
+        return self.fine * (2 if self.dual else 1)
 
     @property
     def shared_terms(self) -> int:
@@ -111,12 +127,12 @@ class Closure:
 
     def lower(self, step: Ints) -> Ints:
         """Return the lower position that stands at `step`."""
-        return np.asarray(step) % self.positions
+        return np.asarray(step) % self.fine
 
     def upper(self, offset: Ints, step: Ints) -> Ints:
         """Return the upper position that stands at `step` of a run at `offset`."""
         turn = -1 if self.arrangement == "counter-rotating" else 1
-        return (np.asarray(offset) + turn * np.asarray(step)) % self.positions
+        return (np.asarray(offset) + turn * np.asarray(step)) % self.fine
 
     @property
     def upper_sign(self) -> int:

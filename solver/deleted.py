@@ -168,6 +168,6 @@ def least_variance(closure: Closure, cells: Cells, resolution: float | None) -> 
     """
     if not len(cells):
         return 0.0
-    arithmetic = 1e-11 * closure.positions * (1e-3 + float(np.abs(cells.value).max()))
+    arithmetic = 1e-11 * closure.fine * (1e-3 + float(np.abs(cells.value).max()))
     rounding = (resolution or 0.0) ** 2 / 12 / float(cells.count.mean())
     return arithmetic**2 + rounding

@@ -160,7 +160,7 @@ def _outlook(closure: Closure, design: Rows, groups: int) -> tuple[int, float, f
     """Return the directions left undetermined and the mean variances of lower and upper positions."""
     n = closure.positions
     elimination = Elimination.of(design.group, design.time, groups, closure.shared_terms)
-    solution = cofactor(Equations.of(design, elimination), n)
+    solution = cofactor(Equations.of(design, elimination), (n, n) if closure.dual else (n,))
     upper = _mean(solution.part(n, 2 * n)) if closure.dual else np.nan
     return solution.null.shape[1], _mean(solution.part(0, n)), upper
 

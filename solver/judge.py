@@ -191,16 +191,16 @@ class _Inquiry:
     def changes(self, verdict: Verdict, left: Floats, small: int) -> Iterator[Verdict]:
         """Yield the verdicts with one run changed, as far as the residuals call for any."""
         case = verdict.solved.case
-        runs, first = np.unique(case.run, return_index=True)
+        runs = np.unique(case.run)
         done = {fault.what.run for fault in verdict.faults if isinstance(fault.what, Change)}
         suspect = self.suspect_runs(verdict, left, MANY, 1.0) - done
         if len(case) <= small and len(runs) <= SMALL_RUNS and verdict.solved.freedom > 1:
             suspect = set(runs.tolist()) - done
         trials = [
             (change, changed(case, change))
-            for run, at in zip(runs.tolist(), first, strict=True)
+            for run in runs.tolist()
             if run in suspect
-            for change in possible(case.closure, run, int(case.offset[at]))
+            for change in possible(case.closure, case.runs, run)
         ]
         places = len(runs) * MOST
         if not len(verdict.guilty) or len(case) > WHOLE:

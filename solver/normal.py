@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.closure import Floats
+from solver.closure import Floats, Ints
 from solver.equations import Equations
 from solver.weak import examine
 
@@ -26,7 +26,7 @@ class Cofactor:
         Factor of the rest: the cofactor matrix is strong + weak weak'. Kept apart, because its elements can
         be so large that the small variance of a difference would drown in their rounding.
     null : (p, d) array
-        Orthonormal undetermined directions, each orthogonal to the means of the circles.
+        Undetermined directions, orthonormal and orthogonal to the means of the circles over all unknowns.
     rank : int
         Rank of the normal matrix.
     """
@@ -50,8 +50,19 @@ class Cofactor:
         here = slice(start, stop)
         return Cofactor(self.strong[here, here], self.weak[here], self.null[here], self.rank)
 
+    def about(self, which: Ints) -> Cofactor:
+        """Return the cofactor of all values less the mean of those at `which`, an int array."""
+        across = self.strong[which].mean(axis=0)
+        strong = self.strong - across - across[:, None] + across[which].mean()
+        weak, null = (each - each[which].mean(axis=0) for each in (self.weak, self.null))
+        return Cofactor(strong, weak, null, self.rank)
 
-def cofactor(equations: Equations, positions: int) -> Cofactor:
+    def take(self, which: Ints) -> Cofactor:
+        """Return what concerns the values at `which`, an int array."""
+        return Cofactor(self.strong[np.ix_(which, which)], self.weak[which], self.null[which], self.rank)
+
+
+def cofactor(equations: Equations, sizes: tuple[int, ...]) -> Cofactor:
     """Invert the normal matrix as far as the readings determine it.
 
     Adding h u u' for the mean u of each circle, a null vector in every closure, makes the matrix definite
@@ -62,28 +73,29 @@ def cofactor(equations: Equations, positions: int) -> Cofactor:
     ----------
     equations : Equations
         In p unknowns.
-    positions : int
-        Length of each circle.
+    sizes : tuple of int
+        Unknowns of each circle.
     """
     normal = equations.normal()
-    size = len(normal)
-    circles = size // positions
+    size, circles = len(normal), len(sizes)
     weight = max(float(np.trace(normal)) / size, 1.0)
-    _add_means(normal, positions, weight)
+    _add_means(normal, sizes, weight)
     weak = null = np.zeros((size, 0))
     enough = len(equations.rows) - equations.elimination.rank >= size - circles
     strong = _inverse(normal) if enough else None
     if strong is None:
         strong, weak, null = examine(equations, normal)
-    _add_means(strong, positions, -1.0 / weight)
+    _add_means(strong, sizes, -1.0 / weight)
     return Cofactor(strong, weak, null, size - circles - null.shape[1])
 
 
-def _add_means(matrix: Floats, positions: int, weight: float) -> None:
+def _add_means(matrix: Floats, sizes: tuple[int, ...], weight: float) -> None:
     """Add weight u u' for the unit vector u along the mean of each circle, in place."""
-    for start in range(0, len(matrix), positions):
-        here = slice(start, start + positions)
-        matrix[here, here] += weight / positions
+    start = 0
+    for size in sizes:
+        here = slice(start, start + size)
+        matrix[here, here] += weight / size
+        start += size
 
 
 def _inverse(definite: Floats) -> Floats | None:

@@ -89,7 +89,7 @@ def rows(closure: Closure, offset: Ints, step: Ints, group: Ints) -> Rows:
     offset, step, group : (N,) int arrays
         Offset and step of each cell, and its group of common constant and drift.
     """
-    n = closure.positions
+    n = closure.fine
     step = np.asarray(step, dtype=np.int64)
     beta, alpha = closure.lower, closure.upper
     ahead = closure.upper_sign

@@ -116,10 +116,16 @@ def neighbours(solved: Solved, cell: int, case: Case, deviation: float) -> list[
     """
     closure = case.closure
     turn = -closure.upper_sign
+    stride = int(case.runs.stride[case.run[cell]])
     offset, step = int(case.offset[cell]), int(case.step[cell])
     moves = [(1, turn), (-1, -turn), (0, 1), (0, -1), (1, 0), (-1, 0)] if closure.dual else [(1, 0), (-1, 0)]
     settings = [
-        (offset + upper - turn * lower, step + lower, int(case.group[cell]), int(case.time[cell]))
+        (
+            offset + stride * (upper - turn * lower),
+            step + stride * lower,
+            int(case.group[cell]),
+            int(case.time[cell]),
+        )
         for lower, upper in moves
     ]
     if closure.dual:

@@ -18,6 +18,7 @@ from solver.flags import Flag, Limits, NotTested, Readings, Screening, Test
 from solver.judge import SHARE, Standard, Verdict, investigate
 from solver.quantile import fisher
 from solver.repeated import disagreements
+from solver.runs import Runs
 from solver.scene import Scene
 from solver.typed import ROUNDING, beyond_range, implausible, implied_resolution, off_resolution, reach
 
@@ -30,7 +31,7 @@ CONTRADICTS = 0.01
 
 def screen(
     adjustment: Adjustment,
-    offset: Ints,
+    offset: Ints | Runs,
     cells: Cells,
     readings: Readings,
     limits: Limits | None = None,
@@ -43,8 +44,8 @@ def screen(
     ----------
     adjustment : Adjustment
         Of the cells, as from `solver.adjust.adjust`.
-    offset : (runs,) int array
-        Offset of each run.
+    offset : (runs,) int array or Runs
+        As for `adjust`.
     cells : Cells
         Filled cells, arc seconds: the means of `readings`.
     readings : Readings
@@ -88,7 +89,7 @@ def screen(
     blamed |= {fault.what.run for fault in verdict.faults if isinstance(fault.what, Change)}
     ends = {(flag.run, flag.step) for flag in found}
     for run, flag in closing_misfits(scene):
-        if run not in blamed and not ends & {(run, 0), (run, closure.positions)}:
+        if run not in blamed and not ends & {(run, 0), (run, int(case.runs.settings[run]))}:
             found.append(flag)
     found += disagreements(scene, level * SHARE, (resolution or 0.0) ** 2 / 12)
     tested = solved.redundancy > NOT_PREDICTED if scene.freedom > 0 else np.zeros(len(cells), dtype=bool)
@@ -233,7 +234,7 @@ def _not_tested(scene: Scene, tested: Flags) -> Iterator[NotTested]:
         yield NotTested("closing", "this kind of reading has no closing reading")
     elif closure.drift != "none":
         yield NotTested("closing", "the drift model allows for a closing misfit")
-    elif not (case.time == closure.positions).any():
+    elif not case.closing.any():
         yield NotTested("closing", "no run is closed yet")
     elif scene.freedom <= 0:
         yield NotTested(

@@ -57,8 +57,7 @@ def spectrum(
     nothing = Spectrum(np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0))
     if values is None or not values.position.determined:
         return nothing
-    first = 0 if circle == "lower" else n
-    part = adjustment.cofactor.part(first, first + n)
+    _, part = adjustment.part(circle)
     found = harmonics(values.position.value, part.matrix, deviation, freedom)
     return Spectrum(found.order, found.amplitude, limits(found, n, level))
 

@@ -12,6 +12,7 @@ from solver.changes import Change, settings
 from solver.closure import Closure
 from solver.deleted import Accepted
 from solver.flags import Limits, Readings, Screening
+from solver.runs import Runs
 from solver.screen import screen
 
 COMPLETE = tuple(range(12))
@@ -84,8 +85,7 @@ def session(
     where, at, sign = offset[run], step.copy(), np.ones(len(run))
     if change is not None:
         here = run == change.run
-        turned, at[here], sign[here] = settings(closure, change, int(offset[change.run]), step[here])
-        where = np.where(here, turned, where)
+        where[here], at[here], sign[here] = settings(closure, Runs.of(closure, offset), change, step[here])
 
     def position(t: np.ndarray) -> np.ndarray:
         lower = beta[closure.lower(t)]

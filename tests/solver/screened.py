@@ -9,6 +9,7 @@ import numpy as np
 from solver.changes import possible
 from solver.closure import Closure
 from solver.flags import Limits
+from solver.runs import Runs
 from tests.solver.invented import COMPLETE, Session, accepted, session, slipped
 
 
@@ -117,9 +118,11 @@ def shifted_runs(
     """Return how often a run that is not what it is called is found, named, and named rightly in every figure."""
     rng = np.random.default_rng(seed)
     right = 0
+    closure = Closure(12)
+    runs = Runs.of(closure, np.array(offsets))
     for _ in range(count):
         run = int(rng.integers(len(offsets)))
-        changes = [each for each in possible(Closure(12), run, offsets[run]) if each.name == name]
+        changes = [each for each in possible(closure, runs, run) if each.name == name]
         change = changes[int(rng.integers(len(changes)))]
         drawn = session(rng, offsets, change=change, error=error)
         moved = (change.lower, change.upper) if change.lower or change.upper else None

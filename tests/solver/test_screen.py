@@ -11,6 +11,7 @@ from solver.changes import possible
 from solver.closure import Closure
 from solver.deleted import Accepted
 from solver.flags import Flag, Limits, Screening
+from solver.runs import Runs
 from tests.solver.invented import COMPLETE, Session, session
 
 LIMITS = Limits(resolution=0.01, range=150.0, lower=0.8, upper=0.8, accepted=Accepted(0.03))
@@ -191,7 +192,7 @@ def test_once_the_run_is_split_the_jump_is_explained() -> None:
 
 @pytest.mark.parametrize("which", range(11))
 def test_a_run_that_is_not_what_it_is_called(which: int) -> None:
-    change = possible(Closure(12), 5, 5)[which]
+    change = possible(Closure(12), Runs.of(Closure(12), np.arange(12)), 5)[which]
     flags = drawn(14, COMPLETE, change=change).screened(LIMITS).flags
     assert [(flag.run, flag.suggestion) for flag in flags] == [(5, change.name)]
     assert flags[0].entry == 66
@@ -199,7 +200,7 @@ def test_a_run_that_is_not_what_it_is_called(which: int) -> None:
 
 
 def test_a_slip_in_a_run_of_wrong_polarity_is_predicted_as_it_was_read() -> None:
-    polarity = possible(Closure(12), 5, 5)[-1]
+    polarity = possible(Closure(12), Runs.of(Closure(12), np.arange(12)), 5)[-1]
     given = drawn(15, COMPLETE, change=polarity)
     true = given.readings.typed[70]
     flags = given.typed(70, true + 1.0).screened(LIMITS).flags

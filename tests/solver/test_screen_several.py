@@ -14,6 +14,7 @@ from solver.deleted import Accepted
 from solver.esd import generalized_esd
 from solver.judge import Standard, investigate
 from solver.jump import best_jump
+from solver.runs import Runs
 from tests.solver.dense import matrix
 from tests.solver.invented import COMPLETE, Session, session
 
@@ -133,7 +134,7 @@ def test_a_true_supposition_leaves_nothing(model: dict[str, object]) -> None:
     """Without noise, a run taken otherwise than recorded fits perfectly under what was true, and only then."""
     closure = Closure(7, **model)  # type: ignore[arg-type]
     offsets = (0, 0, 0) if closure.kind == "single" else (0, 1, 2, 3, 4, 5, 6)
-    for change in possible(closure, 2, offsets[2]):
+    for change in possible(closure, Runs.of(closure, np.array(offsets)), 2):
         drawn = session(rng(9), offsets, positions=7, sigma=0.0, resolution=None, change=change, **model)
         case = case_of(drawn)
         assert case.solved().squares > 1e-3
@@ -146,14 +147,14 @@ def test_suppositions_differ_from_the_record_and_from_each_other() -> None:
     case = case_of(drawn)
     settings = [
         (tuple(closure.lower(other.step)), tuple(closure.upper(other.offset, other.step)), tuple(other.sign))
-        for other in [case, *(changed(case, change) for change in possible(closure, 3, 3))]
+        for other in [case, *(changed(case, change) for change in possible(closure, case.runs, 3))]
     ]
     assert len(set(settings)) == len(settings) == 12
 
 
 def test_every_fault_of_a_session_is_found_together() -> None:
     """A shifted run, a jump in another and a bad cell in a third."""
-    change = possible(Closure(12), 3, 3)[1]
+    change = possible(Closure(12), Runs.of(Closure(12), np.arange(12)), 3)[1]
     drawn = session(rng(11), change=change)
     here = (drawn.readings.run == 8) & (drawn.readings.step >= 5)
     typed = drawn.readings.typed
