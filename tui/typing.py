@@ -1,14 +1,27 @@
-"""The line that is being typed: shape only, no meaning."""
+"""The line that is being typed, and the unit that a gauge may send behind a number."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
-#: What may stand in a reading; anything else is left to the screen's keys.
+from sessions.header import Unit
+from solver.refused import Refused
+
+#: What a reading begins with; anything else typed into an empty line is left to the screen's keys.
 READING_CHARACTERS = frozenset("0123456789.,+-−")
+#: Keys of the numeric keypad that stay keys of the screen while something is typed.
+_KEYPAD = frozenset("*/")
 
 #: A reading of more characters than this is not one.
 LONGEST = 24
+
+#: How the units are written behind a number, without blanks, in small letters.
+_SPELLINGS: dict[Unit, tuple[str, ...]] = {
+    "arcsec": ('"', "″", "''", "sec", "arcsec", "arcseconds"),
+    "urad": ("urad", "µrad", "μrad", "microrad", "microradians"),
+}
+_PARTS = re.compile(r"\s*([-+−]?[\d.,]+)\s*([^\d.,+−\s-][^\d]*?)\s*")
 
 
 @dataclass(slots=True)
@@ -16,17 +29,34 @@ class TypedLine:
     """The text typed so far.
 
     Keys are handled one after another in the order in which they came, Enter among them, so that a burst from a
-    gauge that acts as a keyboard lands as typed.
+    gauge that acts as a keyboard lands as typed. Once something is typed every further character belongs to the
+    line, so that no letter behind a number does what the key of that letter does.
     """
 
     text: str = ""
 
     def type(self, character: str | None) -> bool:
-        """Add a character if it can stand in a reading; say whether it was taken."""
-        if character is None or character not in READING_CHARACTERS or len(self.text) >= LONGEST:
+        """Add a character if it belongs to the line; say whether it did."""
+        if character is None or not character.isprintable() or character in _KEYPAD:
             return False
-        self.text += character
+        if not self.text and character not in READING_CHARACTERS:
+            return False
+        # One more than a reading has is kept, so that Enter finds the line too long instead of cut.
+        if len(self.text) <= LONGEST:
+            self.text += character
         return True
+
+    def reading(self, unit: Unit | None = None) -> str:
+        """Return what is typed, without the unit behind it if that is the one given.
+
+        Raises
+        ------
+        Refused
+            If it is longer than any reading.
+        """
+        if len(self.text) > LONGEST:
+            raise Refused(f"“{self.text}…” is longer than any reading", remedy="Escape empties the line")
+        return self.text if unit is None else without_unit(self.text, unit)
 
     def rub_out(self) -> bool:
         """Take the last character away; say whether there was one."""
@@ -39,3 +69,30 @@ class TypedLine:
         had = bool(self.text)
         self.text = ""
         return had
+
+
+def without_unit(text: str, unit: Unit) -> str:
+    """Return a number without the unit behind it if that is the session's; any other text as it is.
+
+    Parameters
+    ----------
+    text : str
+        One line.
+    unit : str
+        The unit of the session, "arcsec" or "urad".
+    """
+    parts = _PARTS.fullmatch(text)
+    return str(parts[1]) if parts is not None and _squeezed(parts[2]) in _SPELLINGS[unit] else text
+
+
+def may_become_reading(text: str, unit: Unit) -> bool:
+    """Whether what is typed so far is a number, or a number and the beginning of the session's unit."""
+    parts = _PARTS.fullmatch(text)
+    if parts is None:
+        return len(text) <= LONGEST and not set(text.strip()) - READING_CHARACTERS
+    behind = _squeezed(parts[2])
+    return any(spelling.startswith(behind) for spelling in _SPELLINGS[unit])
+
+
+def _squeezed(text: str) -> str:
+    return "".join(text.split()).lower()

@@ -24,7 +24,7 @@ from tui.screens.leave_once import LeaveOnce
 from tui.solving import Solved, Solving
 from tui.streams import plain as in_ascii
 from tui.suspicion import Suspicion, cell_words
-from tui.typing import TypedLine
+from tui.typing import TypedLine, may_become_reading, without_unit
 from tui.views import MatrixView, Sight, View, reading_decimals
 from tui.widgets.bench import EntryLine, MessageLine, Prompt, Said
 from tui.widgets.digits import Digits
@@ -138,15 +138,22 @@ class BenchScreen(LeaveOnce, Screen[None]):
         """Handle a key of the entry line; return whether it was one."""
         if key == "enter":
             self._enter()
-        elif (
-            (key == "backspace" and self.line.rub_out())
-            or (key == "escape" and self.line.clear())
-            or self.line.type(character)
-        ):
+        elif (key == "backspace" and self.line.rub_out()) or (key == "escape" and self.line.clear()):
             self._show_entry()
+        elif self.line.type(character):
+            self._show_entry()
+            self._doubt()
         else:
             return self._steer(key)
         return True
+
+    def _doubt(self) -> None:
+        """Say at once that what stands in the line cannot become a reading; Enter would refuse it."""
+        if not may_become_reading(self.line.text, self.session.header.instrument.unit):
+            self._say(
+                f"“{self.line.text}” is no number: Backspace takes a character away, Escape all.",
+                Said.REFUSED,
+            )
 
     def _steer(self, key: str) -> bool:
         """Hand a cursor key to the pane that shows; return whether it was one."""
@@ -162,7 +169,13 @@ class BenchScreen(LeaveOnce, Screen[None]):
                 f"“{self.line.text}” is still in the line: press Enter or Escape, then paste.", Said.REFUSED
             )
             return
-        if not self._attempt(lambda: self._took(self.flow.paste(text))):
+        unit = self.session.header.instrument.unit
+
+        def paste() -> None:
+            lines = (without_unit(line, unit) for line in text.splitlines())
+            self._took(self.flow.paste("\n".join(lines)))
+
+        if not self._attempt(paste):
             # The disk may have filled half-way: what was taken until then is shown.
             self._show_matrix()
             self._show_place()
@@ -172,7 +185,8 @@ class BenchScreen(LeaveOnce, Screen[None]):
         if not self.line.text:
             self.go_on()
             return
-        self._attempt(lambda: self._took(self.flow.enter(self.line.text)))
+        unit = self.session.header.instrument.unit
+        self._attempt(lambda: self._took(self.flow.enter(self.line.reading(unit))))
 
     def _took(self, took: Took) -> None:
         """Show what was taken, all in one repaint."""

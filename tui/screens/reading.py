@@ -31,7 +31,13 @@ class ReadingScreen(JudgingScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("tab,slash", "next_pane", "Pane", tooltip="readings, errors or plot, on a narrow screen"),
         Binding("v", "next_view", "View", tooltip="readings, residuals, spread of repeats, predicted values"),
-        Binding("asterisk", "undo", "Take back", key_display="*", tooltip="strike the reading typed last"),
+        Binding(
+            "asterisk",
+            "undo",
+            "Take back",
+            key_display="*",
+            tooltip="empty the line, or strike the reading typed last",
+        ),
         Binding("s", "strike", "Strike", tooltip="strike a reading of this cell, with a reason"),
         Binding("r", "restore", "Restore", tooltip="restore a struck reading of this cell", show=False),
         Binding("g", "go", "Go on", tooltip="to the cell that the bench does next"),
@@ -74,8 +80,11 @@ class ReadingScreen(JudgingScreen):
         self.go_on()
 
     def action_undo(self) -> None:
-        """Strike the reading typed last."""
-        if self._attempt(self.flow.undo):
+        """Take back what is half typed, else strike the reading typed last."""
+        if self.line.clear():
+            self._show_entry()
+            self._say("The line is empty again; no reading was struck.")
+        elif self._attempt(self.flow.undo):
             self.changed("The last reading is struck; type it again.")
 
     def action_strike(self) -> None:

@@ -131,7 +131,7 @@ class WorksheetScreen(LeaveOnce, Screen[str]):
             self._paper.say(self._finished())
             return
         here, typed = self.filling.here, self.line.text
-        self._attempt(lambda: self._taken(self.filling.enter(typed), here if typed else None))
+        self._attempt(lambda: self._taken(self.filling.enter(self.line.reading()), here if typed else None))
 
     def _taken(self, doubt: str, slot: Slot | None = None) -> None:
         self.line.clear()
