@@ -23,7 +23,8 @@ from sessions.certificate.annex import (
 from sessions.certificate.details import ASKED, LABELS, Details, details_of
 from sessions.certificate.numbers import between, counted, decimals_of, fixed, significant
 from sessions.certificate.results import CircleSheet, circle_sheet
-from sessions.certificate.words import circle_words, decision_rule, method, traceability, uncertainty
+from sessions.certificate.words import decision_rule, identified, method, traceability, uncertainty
+from sessions.circle_words import Words, circle_words
 from sessions.entries import Conditions, Entry
 from sessions.flags import flag_words
 from sessions.header import Circle, Header
@@ -169,6 +170,11 @@ def certificate(
     said = details or details_of(entries)
     header = session.header
     u = expanded(entries, found)
+    sheets = tuple(
+        circle_sheet(name, circle, words, found, u, said.reference)
+        for name, circle, words in _circles(header)
+        if said.items in ("both", name) or header.design.closure == "single"
+    )
     return Certificate(
         title=TITLE,
         number=said.number,
@@ -184,12 +190,10 @@ def certificate(
         quality=_quality(snapshot, found),
         traceability=traceability(header, said),
         uncertainty=uncertainty(u.budget, found.deviation_accepted),
-        decision_rule=decision_rule(said),
-        circles=tuple(
-            circle_sheet(name, circle, found, u, said.reference)
-            for name, circle in _circles(header)
-            if said.items in ("both", name) or header.design.closure == "single"
+        decision_rule=decision_rule(
+            said, tuple(sheet.words for sheet in sheets if sheet.decision is not None)
         ),
+        circles=sheets,
         reference_angle=_reference_angle(found),
         checks=model_checks(entries, snapshot, found),
         setup=setup_checks(entries),
@@ -204,10 +208,9 @@ def certificate(
     )
 
 
-def _circles(header: Header) -> tuple[tuple[str, Circle], ...]:
-    if header.design.closure == "single":
-        return (("lower", header.lower),)
-    return (("lower", header.lower), ("upper", header.upper or Circle()))
+def _circles(header: Header) -> tuple[tuple[str, Circle, Words], ...]:
+    circles = (header.lower, header.upper or Circle())
+    return tuple(zip(("lower", "upper"), circles, circle_words(header), strict=False))
 
 
 def draft_reasons(header: Header, snapshot: Snapshot, analysis: Analysis) -> tuple[str, ...]:
@@ -228,8 +231,8 @@ def empty_fields(header: Header, details: Details, entries: Iterable[Entry]) -> 
     empty = [LABELS[name] for name in ASKED if not getattr(details, name)]
     if not header.operator:
         empty.append("Operator")
-    for name, circle in _circles(header):
-        empty += [f"{name} circle: {word}" for word in ("name", "serial") if not getattr(circle, word)]
+    for _, circle, words in _circles(header):
+        empty += [f"{words.item}: {word}" for word in ("name", "serial") if not getattr(circle, word)]
     if not any(isinstance(entry, Conditions) and entry.temperature is not None for entry in entries):
         empty.append("Temperature")
     if budget_of(entries, header.design.positions) is None:
@@ -243,16 +246,22 @@ def _facts(details: Details, *names: str) -> tuple[Fact, ...]:
 
 def _items(header: Header, details: Details) -> tuple[Fact, ...]:
     facts = []
-    for name, circle in _circles(header):
-        helped = details.items not in ("both", name) and header.design.closure == "dual"
-        label = "Item" if header.design.closure == "single" else f"Item, {name} circle"
-        words = circle_words(circle)
+    single = header.design.closure == "single"
+    n = header.design.positions
+    circles = _circles(header)
+    for name, circle, words in circles:
+        helped = details.items not in ("both", name) and not single
+        label = "Item" if single else f"Item, {words.item}"
+        told = identified(circle)
         if circle.tolerance is not None:
-            words += f"; tolerance ±{circle.tolerance:g}″"
-        facts.append(Fact(f"Auxiliary, {name} circle" if helped else label, words))
-    facts.append(
-        Fact("Positions", f"{header.design.positions}, {360 / header.design.positions:.7g}° apart, from 0")
-    )
+            told += f"; tolerance ±{circle.tolerance:g}″"
+        facts.append(Fact(f"Auxiliary, {words.item}" if helped else label, told))
+    apart = f"{n}, {360 / n:.7g}° apart, numbered from 0"
+    if circles[-1][2].place == "face":
+        faces = apart if single else f"{apart}; of the {circles[0][2].item}, the {n} positions used"
+        facts.append(Fact("Faces", faces))
+    else:
+        facts.append(Fact("Positions", apart))
     facts.append(Fact(LABELS["condition"], details.condition))
     if details.received:
         facts.append(Fact(LABELS["received"], details.received))

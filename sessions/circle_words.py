@@ -2,7 +2,62 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from sessions.header import Circle, Design, Header
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """How a certificate speaks of one circle.
+
+    Parameters
+    ----------
+    item : str
+        What it is called in a sentence: "lower circle", "table", "polygon".
+    place : str
+        What an error belongs to: "position" or "face".
+    error : str
+        "position error" or "face error".
+    interval : str
+        What lies between two places: "interval", or "angle" from face to face.
+    mean : str
+        What errors are about: "the mean of the circle", "the mean of all faces".
+    """
+
+    item: str
+    place: str = "position"
+    error: str = "position error"
+    interval: str = "interval"
+    mean: str = "the mean of the circle"
+
+
+def circle_words(header: Header) -> tuple[Words, ...]:
+    """Return how to speak of each circle, lower first; of the one circle of a single closure."""
+    circles = (
+        (header.lower,) if header.design.closure == "single" else (header.lower, header.upper or Circle())
+    )
+    items = _items(header, circles)
+    return tuple(
+        Words(item, "face", "face error", "angle", "the mean of all faces")
+        if circle.kind == "polygon"
+        else Words(item)
+        for item, circle in zip(items, circles, strict=True)
+    )
+
+
+def item_names(header: Header) -> tuple[str, ...]:
+    """Return the short name of each circle as a thing, lower first: "table" and "polygon", "lower" and "upper"."""
+    return tuple("polygon" if name == "face" else name for name in circle_names(header))
+
+
+def _items(header: Header, circles: tuple[Circle, ...]) -> tuple[str, ...]:
+    if len(circles) == 1:
+        return (circles[0].kind,)
+    names = item_names(header)
+    if names[0] == names[1]:
+        return tuple(f"{place} {name}" for place, name in zip(("lower", "upper"), names, strict=True))
+    return tuple(f"{name} circle" if name in ("lower", "upper") else name for name in names)
 
 
 def circle_names(header: Header) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from sessions.circle_words import circle_words, item_names
 from sessions.header import Header
 from solver.flags import Flag
 
@@ -73,9 +74,9 @@ def suggestion_words(flag: Flag, header: Header, *, decimals: int) -> str:
             size = "" if flag.jump is None else f" by {_number(flag.jump / _factor(header), decimals)}"
             return f"fits a mirror knocked before step {flag.step}{size}"
         case "run shifted":
-            return f"run {flag.run} fits with {_moved(flag)}"
+            return f"run {flag.run} fits with {_moved(flag, header)}"
         case "circles confused":
-            return f"run {flag.run} fits with lower and upper exchanged"
+            return f"run {flag.run} fits with {' and '.join(item_names(header))} exchanged"
         case "polarity":
             return f"run {flag.run} fits with the polarity reversed"
 
@@ -122,11 +123,12 @@ def _times(weight: float) -> str:
     return f"{weight:.0f}" if weight >= 9.5 else f"{weight:.1f}"
 
 
-def _moved(flag: Flag) -> str:
-    lower, upper = flag.moved or (0, 0)
+def _moved(flag: Flag, header: Header) -> str:
     parts = [
-        f"the {name} {abs(by)} position{'s' if abs(by) > 1 else ''} {'on' if by > 0 else 'back'}"
-        for name, by in (("lower", lower), ("upper", upper))
+        f"the {name} {abs(by)} {words.place}{'s' if abs(by) > 1 else ''} {'on' if by > 0 else 'back'}"
+        for name, words, by in zip(
+            item_names(header), circle_words(header), flag.moved or (0, 0), strict=False
+        )
         if by
     ]
     return " and ".join(parts) if parts else "other positions set"

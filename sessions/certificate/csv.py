@@ -54,8 +54,8 @@ def _head(certificate: Certificate) -> Iterator[str]:
     named = (
         ("laboratory", details.laboratory),
         ("customer", details.customer),
-        *((f"{circle.name} circle", circle.title) for circle in certificate.circles),
-        *((f"{circle.name} circle, decision", circle.decided) for circle in certificate.circles),
+        *((circle.words.item, circle.title) for circle in certificate.circles),
+        *((f"{circle.words.item}, decision", circle.decided) for circle in certificate.circles),
         ("date of issue", f"{certificate.issued:%Y-%m-%d}"),
         ("session file", certificate.file),
         ("SHA-256 of the session file", certificate.digest),
@@ -63,7 +63,10 @@ def _head(certificate: Certificate) -> Iterator[str]:
         ("uncertainty", certificate.uncertainty),
     )
     yield from (f"{name}: {value}" for name, value in named if value)
-    yield from (f"column {name}: {meaning}" for name, meaning in COLUMNS.items())
+    called = ", ".join(f"{circle.name}: the {circle.words.item}" for circle in certificate.circles)
+    yield from (
+        f"column {name}: {called if name == 'circle' else meaning}" for name, meaning in COLUMNS.items()
+    )
 
 
 def _circle(circle: CircleSheet) -> Iterator[list[object]]:

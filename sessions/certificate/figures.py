@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from sessions.certificate.polar import polar_figure
 from sessions.certificate.results import CircleSheet
 from sessions.certificate_data import Certificate, Residuals
 from solver.closure import Floats, Ints
@@ -57,7 +58,7 @@ def style() -> Iterator[None]:
 
 def errors_figure(circle: CircleSheet) -> Figure:
     """Return the position errors of a circle about its mean with the band of their expanded uncertainty."""
-    figure = _figure(2.5)
+    figure = _figure(2.25)
     axes = figure.add_axes((0.085, 0.19, 0.89, 0.75))
     value, u = circle.errors.position.value, circle.uncertainty.position.expanded
     n = len(value)
@@ -72,7 +73,7 @@ def errors_figure(circle: CircleSheet) -> Figure:
     axes.set_xlim(0, 360)
     axes.set_xticks(np.arange(0, 361, 30))
     axes.set_xlabel("nominal angle, degrees")
-    axes.set_ylabel("position error, ″")
+    axes.set_ylabel(f"{circle.words.error}, ″")
     _pad(axes)
     return figure
 
@@ -95,7 +96,7 @@ def spectrum_figure(circles: tuple[CircleSheet, ...]) -> Figure:
         if number == 0:
             axes.set_ylabel("amplitude, ″")
         if len(circles) > 1:
-            axes.set_title(f"{circle.name} circle", fontsize=9, loc="left", pad=4)
+            axes.set_title(circle.words.item, fontsize=9, loc="left", pad=4)
     return figure
 
 
@@ -137,19 +138,32 @@ def svg(figure: Figure, name: str) -> str:
 
 
 def figures(certificate: Certificate) -> dict[str, Figure]:
-    """Return the plots by name: "lower", "upper", "harmonics", "residuals"; without those that have nothing to show."""
+    """Return the plots by name, without those that have nothing to show.
+
+    "lower" and "upper" are the errors over the angle, "lower-polar" and "upper-polar" the same round the circle; then
+    "harmonics" and "residuals".
+    """
     with style():
-        drawn = {
-            circle.name: errors_figure(circle)
-            for circle in certificate.circles
-            if np.isfinite(circle.uncertainty.position.expanded).any()
-        }
+        drawn: dict[str, Figure] = {}
+        for circle in certificate.circles:
+            error, u = circle.errors.position.value, circle.uncertainty.position.expanded
+            if np.isfinite(u).any():
+                drawn[circle.name] = errors_figure(circle)
+                colours = (INK, ACCENT, BAND, SOFT)
+                drawn[polar_name(circle)] = polar_figure(
+                    error, u, circle.tolerance, circle.words, colours, WIDTH
+                )
         shown = tuple(circle for circle in certificate.circles if len(circle.spectrum.order))
         if shown:
             drawn["harmonics"] = spectrum_figure(shown)
         if len(certificate.residuals.value) and np.any(np.isfinite(certificate.residuals.standardized)):
             drawn["residuals"] = residuals_figure(certificate.residuals)
         return drawn
+
+
+def polar_name(circle: CircleSheet) -> str:
+    """Return the name of the polar plot of a circle."""
+    return f"{circle.name}-polar"
 
 
 def _figure(height: float) -> Figure:

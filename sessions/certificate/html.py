@@ -9,12 +9,11 @@ from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
 from sessions.certificate.annex import Annex
-from sessions.certificate.figures import figures, svg
+from sessions.certificate.figures import figures, polar_name, svg
 from sessions.certificate.layout import (
     DRAFT_WORDS,
     HARMONICS_NOTE,
     MATRIX_NOTE,
-    RESULTS_HEADING,
     RESULTS_NOTE,
     VALIDITY,
     authorised,
@@ -23,6 +22,8 @@ from sessions.certificate.layout import (
     empty_words,
     footer,
     identity,
+    item_heading,
+    results_heading,
 )
 from sessions.certificate_data import Certificate
 
@@ -59,7 +60,9 @@ def html(certificate: Certificate) -> str:
         decides=any(circle.decision is not None for circle in certificate.circles),
         validity=VALIDITY,
         authorised=authorised(certificate),
-        heading=RESULTS_HEADING,
+        heading=results_heading,
+        item=item_heading,
+        polar=polar_name,
         note=RESULTS_NOTE,
         harmonics=HARMONICS_NOTE,
         matrix_words=MATRIX_NOTE,

@@ -6,23 +6,14 @@ from collections.abc import Iterator, Sequence
 
 from sessions.certificate.annex import KEPT, STRUCK, Annex
 from sessions.certificate_data import Certificate, Fact
+from sessions.circle_words import Words
 
-RESULTS_HEADING = (
-    "position",
-    "angle",
-    "error about\nthe mean, ″",
-    "\nU, ″",
-    "error from\nposition 0, ″",
-    "\nU, ″",
-    "error of interval\nto the next, ″",
-    "\nU, ″",
-)
 RESULTS_NOTE = (
     "Error: actual minus nominal angle. U: expanded uncertainty with k = {k}. Two significant digits of U, the error "
     "to match; all digits are in the CSV of this certificate."
 )
 HARMONICS_NOTE = (
-    "Amplitude of what comes so many times per turn in the position errors; dotted: what scatter alone exceeds with a "
+    "Amplitude of what comes so many times per turn in the errors; dotted: what scatter alone exceeds with a "
     "probability of 5 %."
 )
 MATRIX_NOTE = (
@@ -35,6 +26,25 @@ VALIDITY = (
     "calibrate again."
 )
 _MOST_LINES = 8
+
+
+def results_heading(words: Words) -> tuple[str, ...]:
+    """Return the headings of the table of results of a circle."""
+    return (
+        words.place,
+        "angle",
+        "error about\nthe mean, ″",
+        "\nU, ″",
+        f"error from\n{words.place} 0, ″",
+        "\nU, ″",
+        f"error of {words.interval}\nto the next, ″",
+        "\nU, ″",
+    )
+
+
+def item_heading(words: Words) -> str:
+    """Return what a circle is called where it begins a sentence."""
+    return words.item[:1].upper() + words.item[1:]
 
 
 def draft_lines(certificate: Certificate) -> tuple[str, ...]:

@@ -26,12 +26,11 @@ from reportlab.platypus import (
 from reportlab.platypus import Frame as TextFrame
 
 from sessions.certificate import pdf_style as style
-from sessions.certificate.figures import figures
+from sessions.certificate.figures import figures, polar_name
 from sessions.certificate.layout import (
     DRAFT_WORDS,
     HARMONICS_NOTE,
     MATRIX_NOTE,
-    RESULTS_HEADING,
     RESULTS_NOTE,
     VALIDITY,
     authorised,
@@ -41,6 +40,8 @@ from sessions.certificate.layout import (
     footer,
     header,
     identity,
+    item_heading,
+    results_heading,
 )
 from sessions.certificate.pdf_parts import Bar, Drawing, Frame, Numbered, ToBottom, facts, table
 from sessions.certificate.pdf_style import Writing
@@ -151,7 +152,7 @@ class _Story:
             parts += [facts(lines, self._writing), Spacer(1, 7)]
         parts += self._heading("Result")
         for circle in of.circles:
-            parts.append(self._text(f"{circle.name.capitalize()} circle: {circle.decided}.", style.BODY))
+            parts.append(self._text(f"{item_heading(circle.words)}: {circle.decided}.", style.BODY))
         if any(circle.decision is not None for circle in of.circles):
             parts.append(self._text(of.decision_rule, style.BODY))
         parts += [self._text(VALIDITY, style.SMALL), ToBottom(52, 14), self._signature()]
@@ -200,18 +201,18 @@ class _Story:
             ]
             for row in circle.rows
         ]
-        words = f"Results, {circle.name} circle" if len(self._of.circles) > 1 else "Results"
+        words = f"Results, {circle.words.item}" if len(self._of.circles) > 1 else "Results"
         parts: list[Any] = [
-            CondPageBreak(90 * mm),
+            CondPageBreak(150 * mm if circle.name in self._figures else 90 * mm),
             *self._heading(words),
             self._text(circle.title, style.BODY),
         ]
         if circle.name in self._figures:
-            parts.append(Drawing(self._figures[circle.name]))
+            parts += [Drawing(self._figures[circle.name]), Drawing(self._figures[polar_name(circle)])]
         parts += [facts_of(circle, self._writing), Spacer(1, 6)]
         parts.append(self._text(RESULTS_NOTE.format(k=circle.factor), style.SMALL))
         parts.append(Spacer(1, 4))
-        results = table(RESULTS_HEADING, rows, widths, self._writing, left=())
+        results = table(results_heading(circle.words), rows, widths, self._writing, left=())
         parts.append(KeepTogether([results]) if len(rows) <= _SHORT else results)
         if circle.name == "lower" and self._of.reference_angle:
             parts += [Spacer(1, 4), self._text(self._of.reference_angle, style.BODY)]
@@ -250,7 +251,7 @@ class _Story:
         )
         heading = ("contribution", "figure", "effect", "ν", "u, ″", "share of the variance")
         return [
-            self._text(f"{circle.name.capitalize()} circle, {budget.result}", style.SUBHEADING),
+            self._text(f"{item_heading(circle.words)}, {budget.result}", style.SUBHEADING),
             table(heading, rows, widths, self._writing, left=(0, 1, 2), size=8.2),
             Spacer(1, 3),
             self._text(total, style.BODY),

@@ -10,7 +10,8 @@ from sessions.analysis import Analysis, CircleErrors
 from sessions.budget import CircleUncertainty, Expanded, freedom_of_scatter, of_any_two
 from sessions.certificate.details import Reference
 from sessions.certificate.numbers import aligned, angle, between, decimals_of, fixed, pair, significant
-from sessions.certificate.words import circle_words, effect_words, from_words
+from sessions.certificate.words import effect_words, from_words, identified
+from sessions.circle_words import Words, item_names
 from sessions.header import Circle
 from solver.budget import Line, Uncertainty
 from solver.closure import Floats
@@ -71,6 +72,8 @@ class CircleSheet:
     ----------
     name : str
         "lower" or "upper".
+    words : Words
+        How it is spoken of.
     title : str
         What it is.
     tolerance : float or None
@@ -94,6 +97,7 @@ class CircleSheet:
     """
 
     name: str
+    words: Words
     title: str
     tolerance: float | None
     rows: tuple[ResultRow, ...]
@@ -108,7 +112,7 @@ class CircleSheet:
 
 
 def circle_sheet(
-    name: str, circle: Circle, analysis: Analysis, expanded: Expanded, reference: Reference
+    name: str, circle: Circle, words: Words, analysis: Analysis, expanded: Expanded, reference: Reference
 ) -> CircleSheet:
     """Gather what is said of one circle.
 
@@ -116,8 +120,8 @@ def circle_sheet(
     ----------
     name : str
         "lower" or "upper".
-    circle : Circle
-        What it is.
+    circle, words : Circle, Words
+        What it is, and how it is spoken of.
     analysis, expanded : Analysis, Expanded
         Of the session.
     reference : str
@@ -128,21 +132,22 @@ def circle_sheet(
     all_factors = np.concatenate([found.position.factor, found.from_first.factor, found.interval.factor])
     return CircleSheet(
         name=name,
-        title=circle_words(circle),
+        words=words,
+        title=identified(circle),
         tolerance=circle.tolerance,
         rows=_rows(errors, found),
         factor=between(all_factors, 2),
-        largest=_largest(name, analysis, expanded),
+        largest=_largest(name, words, analysis, expanded),
         decision=decision,
-        decided="no tolerance is agreed" if decision is None else decision_words(decision, reference),
-        budget=_budget(analysis, expanded, found),
+        decided="no tolerance is agreed" if decision is None else decision_words(decision, reference, words),
+        budget=_budget(analysis, expanded, found, words),
         errors=errors,
         uncertainty=found,
         spectrum=spectrum(analysis.adjustment, name, analysis.deviation, freedom_of_scatter(analysis)),
     )
 
 
-def decision_words(decision: Decision, reference: Reference) -> str:
+def decision_words(decision: Decision, reference: Reference, words: Words) -> str:
     """Return a decision in words, with the figures behind it."""
     if decision.position < 0:
         return "not decided: no error is determined with its uncertainty"
@@ -150,8 +155,8 @@ def decision_words(decision: Decision, reference: Reference) -> str:
     decimals = decimals_of(decision.guard) if decision.guard > 0 else 3
     margin = fixed(abs(decision.margin), decimals)
     of = "margin" if decision.margin >= 0 else "lacking"
-    at = f"position {decision.position}: error {value}″, U {guard}″, tolerance ±{decision.tolerance:g}″"
-    told = f"{decision.verdict.value}, errors {from_words(reference)}; "
+    at = f"{words.place} {decision.position}: error {value}″, U {guard}″, tolerance ±{decision.tolerance:g}″"
+    told = f"{decision.verdict.value}, errors {from_words(reference, words)}; "
     if decision.verdict is Verdict.FAILS:
         return f"{told}{at}, exceeded beyond doubt by {margin}″ ({_risk(decision)})"
     told += f"{at}, {of} {margin}″"
@@ -201,7 +206,7 @@ def _columns(value: Floats, expanded: Floats) -> tuple[tuple[str, ...], tuple[st
     return aligned(values), aligned(uncertainties)
 
 
-def _largest(name: str, analysis: Analysis, expanded: Expanded) -> tuple[tuple[str, str], ...]:
+def _largest(name: str, words: Words, analysis: Analysis, expanded: Expanded) -> tuple[tuple[str, str], ...]:
     errors, found = dict(analysis.circles)[name], dict(expanded.circles)[name]
     n = len(errors.position.value)
     told = []
@@ -209,25 +214,26 @@ def _largest(name: str, analysis: Analysis, expanded: Expanded) -> tuple[tuple[s
     if at is not None:
         told.append(
             (
-                "Largest position error about the mean",
-                f"{_stated(errors.position.value, found.position, at)} at position {at} ({angle(at, n)})",
+                f"Largest {words.error} about the mean",
+                f"{_stated(errors.position.value, found.position, at)} at {words.place} {at} ({angle(at, n)})",
             )
         )
     at = _farthest(errors.interval.value)
     if at is not None:
         told.append(
             (
-                "Largest interval error",
-                f"{_stated(errors.interval.value, found.interval, at)} from {angle(at, n)} "
-                f"to {angle((at + 1) % n, n)}",
+                "Largest error from a face to the next"
+                if words.place == "face"
+                else "Largest interval error",
+                f"{_stated(errors.interval.value, found.interval, at)} {_from_to(words, at, (at + 1) % n, n)}",
             )
         )
     if errors.position.value.size and np.isfinite(errors.position.value).all() and n <= _MOST_PAIRS:
-        told += _pairs(name, analysis, expanded)
+        told += _pairs(name, words, analysis, expanded)
     return tuple(told)
 
 
-def _pairs(name: str, analysis: Analysis, expanded: Expanded) -> list[tuple[str, str]]:
+def _pairs(name: str, words: Words, analysis: Analysis, expanded: Expanded) -> list[tuple[str, str]]:
     """Return the two positions that differ most, and the largest uncertainty of any difference."""
     value = dict(analysis.circles)[name].position.value
     n = len(value)
@@ -237,8 +243,8 @@ def _pairs(name: str, analysis: Analysis, expanded: Expanded) -> list[tuple[str,
     _, every = of_any_two(analysis, expanded.budget, name, second, first)
     lines = [
         (
-            "Largest error between two positions",
-            f"{_stated(difference, u, 0)} from {angle(low, n)} to {angle(high, n)}",
+            f"Largest error between two {words.place}s",
+            f"{_stated(difference, u, 0)} {_from_to(words, low, high, n)}",
         )
     ]
     if np.isfinite(every.expanded).any():
@@ -252,13 +258,15 @@ def _pairs(name: str, analysis: Analysis, expanded: Expanded) -> list[tuple[str,
     return lines
 
 
-def _budget(analysis: Analysis, expanded: Expanded, found: CircleUncertainty) -> BudgetSheet | None:
+def _budget(
+    analysis: Analysis, expanded: Expanded, found: CircleUncertainty, words: Words
+) -> BudgetSheet | None:
     u = found.position
     if not np.isfinite(u.expanded).any():
         return None
     at = int(np.nanargmax(u.expanded))
     n = len(u.expanded)
-    accepted = analysis.deviation_accepted
+    accepted, names = analysis.deviation_accepted, item_names(analysis.header)
     scatter = Line(
         "standard deviation accepted beforehand" if accepted else "scatter about the adjustment",
         kind="A",
@@ -270,7 +278,9 @@ def _budget(analysis: Analysis, expanded: Expanded, found: CircleUncertainty) ->
         BudgetRow(
             name=line.name,
             figure=figure_words(line),
-            effect="differs from cell to cell, averages down" if number == 0 else effect_words(line),
+            effect="differs from cell to cell, averages down"
+            if number == 0
+            else effect_words(line, names, words.place),
             freedom=_freedom(line.freedom),
             standard=significant(float(u.components[number, at])),
             share=float(u.shares[number, at]),
@@ -279,7 +289,7 @@ def _budget(analysis: Analysis, expanded: Expanded, found: CircleUncertainty) ->
         for number, line in enumerate((scatter, *expanded.budget.lines))
     ]
     return BudgetSheet(
-        result=f"position error about the mean at position {at} ({angle(at, n)}), the least known",
+        result=f"{words.error} about the mean at {words.place} {at} ({angle(at, n)}), the least known",
         rows=tuple(rows),
         combined=significant(float(u.standard[at])),
         freedom=_freedom(float(u.freedom[at])),
@@ -304,6 +314,12 @@ def _freedom(freedom: float) -> str:
     if np.isinf(freedom):
         return "∞"
     return f"{freedom:.0f}" if freedom == int(freedom) or freedom >= 100 else f"{freedom:.1f}"
+
+
+def _from_to(words: Words, start: int, to: int, n: int) -> str:
+    if words.place == "face":
+        return f"from face {start} ({angle(start, n)}) to face {to} ({angle(to, n)})"
+    return f"from {angle(start, n)} to {angle(to, n)}"
 
 
 def _farthest(value: Floats) -> int | None:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from sessions.budget import Budget
 from sessions.certificate.details import Details, Reference
 from sessions.certificate.numbers import counted
-from sessions.header import Circle, Design, Header
+from sessions.circle_words import Words, circle_words
+from sessions.header import Circle, Header
 from solver.budget import Line
 
 
-def circle_words(circle: Circle | None) -> str:
+def identified(circle: Circle | None) -> str:
     """Return what a circle is, as "index table HT-04, serial number 0417"."""
     if circle is None:
         return ""
@@ -20,7 +21,7 @@ def circle_words(circle: Circle | None) -> str:
 def method(header: Header, details: Details) -> tuple[str, ...]:
     """Return how it was done, in paragraphs."""
     design = header.design
-    told = [_single(header) if design.closure == "single" else _dual(header), _runs(header), _solved(design)]
+    told = [_single(header) if design.closure == "single" else _dual(header), _runs(header), _solved(header)]
     if details.method:
         told.append(details.method)
     return tuple(told)
@@ -34,9 +35,14 @@ def traceability(header: Header, details: Details) -> str:
         if details.instrument_calibration
         else "The calibration that this scale is from is not filled in."
     )
+    between = (
+        f"{n} angles from face to face of a polygon"
+        if all(words.place == "face" for words in circle_words(header))
+        else f"{n} intervals of a circle"
+    )
     return (
-        f"The results are traceable to the radian by the full circle as natural standard: the {n} intervals of a "
-        "circle sum to 2π rad (360°) without error, and the adjustment holds them to it. No other standard of angle is "
+        f"The results are traceable to the radian by the full circle as natural standard: the {between} "
+        "sum to 2π rad (360°) without error, and the adjustment holds them to it. No other standard of angle is "
         "used. The scale of the instrument enters only in proportion to the small angles that are read. "
         + calibrated
     )
@@ -63,32 +69,32 @@ def uncertainty(budget: Budget, accepted: bool) -> str:
     )
 
 
-def decision_rule(details: Details) -> str:
+def decision_rule(details: Details, decided: tuple[Words, ...]) -> str:
     """Return the rule by which the items are judged (ISO/IEC 17025:2017, 7.8.6; JCGM 106, 8.3; ILAC-G8)."""
+    errors = dict.fromkeys(f"{words.error}s {from_words(details.reference, words)}" for words in decided)
     rule = (
-        "Decided on the position errors "
-        + from_words(details.reference)
+        f"Decided on the {' and the '.join(errors)}"
         + " with the expanded uncertainty U as guard band: an item conforms if every error keeps within its tolerance "
         "by U or more, does not conform if any error exceeds it by more than U, and is not decided otherwise."
     )
     return f"{rule} {details.decision_rule}".strip()
 
 
-def from_words(reference: Reference) -> str:
-    """Return what position errors count from."""
-    return "about the mean of the circle" if reference == "mean" else "from position 0"
+def from_words(reference: Reference, words: Words) -> str:
+    """Return what errors count from."""
+    return f"about {words.mean}" if reference == "mean" else f"from {words.place} 0"
 
 
-def effect_words(line: Line) -> str:
-    """Return how a line of the budget enters the results."""
+def effect_words(line: Line, names: tuple[str, ...] = ("lower", "upper"), place: str = "position") -> str:
+    """Return how a line of the budget enters the results of circles of these names, at positions or faces."""
     effect = line.effect
     match effect.kind:
         case "cell":
             words = "differs from cell to cell, averages down"
         case "position":
-            words = "differs from position to position"
+            words = f"differs from {place} to {place}"
         case "constant":
-            words = "the same at all positions, cancels"
+            words = f"the same at all {place}s, cancels"
         case "proportional":
             words = "proportional to the value"
         case "harmonic":
@@ -98,44 +104,60 @@ def effect_words(line: Line) -> str:
         case "ramp":
             words = "grows round the circle"
         case "shape":
-            words = "as given at each position"
-    return words if effect.circle == "both" else f"{words}; {effect.circle} only"
+            words = f"as given at each {place}"
+    if effect.circle == "both" or len(names) == 1:
+        return words
+    named = dict(zip(("lower", "upper"), names, strict=False))
+    return f"{words}; {named.get(effect.circle, effect.circle)} only"
 
 
 def _dual(header: Header) -> str:
-    design = header.design
-    if design.arrangement == "face by face":
-        moved = (
-            "At each step the table was turned on by one position and the next face of the polygon came before the "
-            "instrument, so that a reading is the difference of an error of either circle."
+    lower, upper = circle_words(header)
+    together = f"The {lower.item} and the {upper.item} were calibrated against each other by circle closure."
+    if header.design.arrangement != "face by face":
+        return (
+            f"{together} They were stacked, with a mirror on top. At each step the lower was turned on by one "
+            "position and the upper back by one, so that the mirror went on facing the instrument and a reading is the "
+            "sum of an error of either."
         )
-    else:
-        moved = (
-            "The circles were stacked, with a mirror on top. At each step the lower was turned on by one position and "
-            "the upper back by one, so that the mirror went on facing the instrument and a reading is the sum of an "
-            "error of either circle."
+    turned = f"At each step the {lower.item} was turned on by one position"
+    if upper.place == "face":
+        return (
+            f"{together} The {upper.item} stood on the {lower.item}. {turned} and the next face came before the "
+            f"instrument, so that a reading is the difference of an error of the {lower.item} and one of a face."
         )
-    return f"The two circles were calibrated against each other by circle closure. {moved}"
+    return (
+        f"{together} {turned}, and the {upper.item} with it, so that a reading is the difference of an error of the "
+        f"{lower.item} and one of the {upper.item}."
+    )
 
 
 def _single(header: Header) -> str:
     n = header.design.positions
+    [words] = circle_words(header)
+    if words.place == "face":
+        return (
+            f"The polygon was calibrated by closure against one fixed angle of about 360°/{n}, not known beforehand: "
+            "the angle from every face to the next was compared with it, and since these angles sum to the full "
+            "circle, both they and the fixed angle follow."
+        )
     return (
-        f"The circle was calibrated by closure against one fixed angle of about 360°/{n}, not known beforehand: every "
-        "interval was compared with it, and since the intervals of a circle sum to the full circle, both the intervals "
-        "and the fixed angle follow."
+        f"The {words.item} was calibrated by closure against one fixed angle of about 360°/{n}, not known beforehand: "
+        "every interval was compared with it, and since the intervals of a circle sum to the full circle, both the "
+        "intervals and the fixed angle follow."
     )
 
 
 def _runs(header: Header) -> str:
-    design = header.design
+    design, words = header.design, circle_words(header)
+    one = "angle from face to face" if words[-1].place == "face" else "interval"
     if design.closure == "single":
-        read = "each reading is one interval against the fixed angle"
+        read = f"each reading is one {one} against the fixed angle"
     elif design.reading == "position":
         read = "the instrument was left alone throughout a run"
     else:
-        read = (
-            "the instrument was zeroed before every step, so that a reading is one interval against another"
+        read = f"the instrument was zeroed before every step, so that a reading is one {one} against " + (
+            "another" if one == "interval" else f"an interval of the {words[0].item}"
         )
     if design.closure == "single":
         taken = f"It was read in {counted(len(design.offsets), 'run')} round the circle"
@@ -146,8 +168,10 @@ def _runs(header: Header) -> str:
             if len(offsets) == design.positions
             else f"{counted(len(offsets), 'offset')} ({_listed(offsets)}) of {design.positions}"
         )
+        against = f" on the {words[0].item}" if words[1].place == "face" else ""
         taken = (
-            f"{counted(design.run_count, 'run')} round the circle were taken at {which} of the upper circle"
+            f"{counted(design.run_count, 'run')} round the circle were taken at {which} of the "
+            f"{words[1].item}{against}"
         )
     parts = [f"{taken}; {read}"]
     if design.direction == "forward and return":
@@ -161,7 +185,8 @@ def _runs(header: Header) -> str:
     return "; ".join(parts) + "."
 
 
-def _solved(design: Design) -> str:
+def _solved(header: Header) -> str:
+    design, words = header.design, circle_words(header)
     shared = {
         ("position", "none"): " with a constant for each run",
         ("position", "linear"): " with a constant and a linear drift for each run",
@@ -169,10 +194,16 @@ def _solved(design: Design) -> str:
     }.get((design.reading, design.drift), "")
     if design.closure == "single":
         shared = " with the fixed angle as an unknown"
+    if words[-1].place == "face":
+        sums = "the errors of all faces sum to zero" + (
+            f", and so do those of the {words[0].item}" if len(words) == 2 else ""
+        )
+        normal = " The angle of a face is that of its normal."
+    else:
+        sums, normal = "the errors of a circle sum to zero", ""
     return (
         f"All readings were adjusted together by least squares{shared}, the mean of the readings at a setting counting "
-        "once; the errors of a circle sum to zero. An error is the actual angle minus the nominal one, in the "
-        "direction of rising numbers."
+        f"once; {sums}. An error is the actual angle minus the nominal one, in the direction of rising numbers.{normal}"
     )
 
 

@@ -156,7 +156,7 @@ def test_single_closure(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("design", "words"),
     [
-        ({"arrangement": "face by face"}, "face of the polygon"),
+        ({"arrangement": "face by face"}, "the upper circle with it, so that a reading is the difference"),
         ({"reading": "interval"}, "zeroed before every step"),
         ({"drift": "linear"}, "linear drift"),
         ({"direction": "forward and return"}, "forward and back"),

@@ -151,7 +151,7 @@ def test_html_needs_nothing_else(finished: Certificate) -> None:
     assert len(identifiers) == len(set(identifiers))
     assert set(re.findall(r'url\(#([^)]+)\)|href="#([^"]+)"', page))
     assert {a or b for a, b in re.findall(r'url\(#([^)]+)\)|href="#([^"]+)"', page)} <= set(identifiers)
-    assert page.count("<svg") == 4
+    assert page.count("<svg") == 6
 
 
 def test_same_input_same_bytes(tmp_path: Path) -> None:

@@ -67,7 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
     if made.empty:
         sys.stdout.write(f"not filled in: {', '.join(made.empty)}\n")
     for circle in made.circles:
-        sys.stdout.write(f"{circle.name} circle: {circle.decided}\n")
+        sys.stdout.write(f"{circle.words.item}: {circle.decided}\n")
     return 1 if made.attention else 0
 
 
