@@ -19,6 +19,7 @@ from solver.circle import Circle, Values
 from solver.closure import Floats, Ints
 from solver.coverage import USUAL_PROBABILITY
 from solver.effects import Effect, EffectKind, Results, Touched
+from solver.fixed_angle import fixed_angle
 from solver.refused import Refused
 
 WORKSHEET = "budget"
@@ -83,11 +84,14 @@ class Expanded:
         What was counted; without a recorded budget no line, so that type A stands alone.
     lower, upper : CircleUncertainty
         `upper` is None for a single closure.
+    reference : Uncertainty or None
+        Of the fixed angle of a single closure, one result; None for a dual one.
     """
 
     budget: Budget
     lower: CircleUncertainty
     upper: CircleUncertainty | None
+    reference: Uncertainty | None = None
 
     @property
     def circles(self) -> tuple[tuple[str, CircleUncertainty], ...]:
@@ -206,6 +210,7 @@ def expanded(entries: Iterable[Entry], analysis: Analysis, budget: Budget | None
         counted,
         _circle(analysis, counted, "lower", analysis.adjustment.lower),
         None if upper is None else _circle(analysis, counted, "upper", upper),
+        _reference(analysis, counted) if upper is None else None,
     )
 
 
@@ -240,6 +245,13 @@ def _circle(analysis: Analysis, budget: Budget, name: str, circle: Circle) -> Ci
         of(here, first, circle.from_first),
         of(np.roll(here, -1), here, circle.interval),
     )
+
+
+def _reference(analysis: Analysis, budget: Budget) -> Uncertainty:
+    x = analysis.adjustment.reference
+    n = analysis.header.design.positions
+    freedom = freedom_of_scatter(analysis)
+    return fixed_angle(x.value, x.root, n, analysis.deviation, freedom, budget.lines, budget.probability)
 
 
 def _combined(analysis: Analysis, budget: Budget, results: Results) -> Uncertainty:

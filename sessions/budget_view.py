@@ -9,6 +9,7 @@ import numpy as np
 from sessions.analysis import Analysis
 from sessions.budget import Budget, expanded, of_any_two
 from sessions.certificate.numbers import angle
+from sessions.circle_words import circle_words
 from solver.budget import Uncertainty
 from solver.closure import Floats
 
@@ -42,26 +43,33 @@ class Shown:
 def shown(analysis: Analysis, budget: Budget) -> tuple[Shown, ...]:
     """Return the least known position error, interval error and difference of two positions of each circle.
 
+    Of a single closure the fixed angle comes last.
+
     What is not determined with its uncertainty is left out.
     """
     n = analysis.header.design.positions
     found = []
-    for name, u in expanded((), analysis, budget).circles:
+    worked = expanded((), analysis, budget)
+    for (name, u), words in zip(worked.circles, circle_words(analysis.header), strict=True):
         about = _least(u.position)
         if about is not None:
-            words = f"{name} circle, position {about} ({angle(about, n)}) about the mean"
-            found.append(_one(words, u.position, about))
+            told = f"{words.item}, {words.place} {about} ({angle(about, n)}) about the mean"
+            found.append(_one(told, u.position, about))
         interval = _least(u.interval)
         if interval is not None:
-            words = f"{name} circle, interval from {angle(interval, n)} to {angle((interval + 1) % n, n)}"
-            found.append(_one(words, u.interval, interval))
+            start, to = angle(interval, n), angle((interval + 1) % n, n)
+            told = f"{words.item}, {words.interval} from {start} to {to}"
+            found.append(_one(told, u.interval, interval))
         if n <= _MOST_PAIRS:
-            start, to = np.triu_indices(n, 1)
-            _, pairs = of_any_two(analysis, budget, name, to, start)
+            first, second = np.triu_indices(n, 1)
+            _, pairs = of_any_two(analysis, budget, name, second, first)
             worst = _least(pairs)
             if worst is not None:
-                words = f"{name} circle, from {angle(int(start[worst]), n)} to {angle(int(to[worst]), n)}"
-                found.append(_one(f"{words}, of any two positions", pairs, worst))
+                start, to = angle(int(first[worst]), n), angle(int(second[worst]), n)
+                told = f"{words.item}, from {start} to {to}, of any two {words.place}s"
+                found.append(_one(told, pairs, worst))
+    if worked.reference is not None and np.isfinite(worked.reference.expanded[0]):
+        found.append(_shown("the fixed angle", worked.reference, 0))
     return tuple(found)
 
 
@@ -70,8 +78,12 @@ def _least(u: Uncertainty) -> int | None:
 
 
 def _one(words: str, u: Uncertainty, at: int) -> Shown:
+    return _shown(f"{words}, the least known", u, at)
+
+
+def _shown(words: str, u: Uncertainty, at: int) -> Shown:
     return Shown(
-        f"{words}, the least known",
+        words,
         float(u.standard[at]),
         float(u.freedom[at]),
         float(u.factor[at]),

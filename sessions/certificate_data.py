@@ -11,7 +11,7 @@ from importlib.metadata import version
 import numpy as np
 
 from sessions.analysis import Analysis, analyse
-from sessions.budget import budget_of, expanded
+from sessions.budget import Expanded, budget_of, expanded
 from sessions.certificate.annex import (
     Annex,
     SetupCheck,
@@ -21,9 +21,16 @@ from sessions.certificate.annex import (
     setup_checks,
 )
 from sessions.certificate.details import ASKED, LABELS, Details, details_of
-from sessions.certificate.numbers import between, counted, decimals_of, fixed, significant
+from sessions.certificate.numbers import between, counted, pair, significant
 from sessions.certificate.results import CircleSheet, circle_sheet
-from sessions.certificate.words import decision_rule, identified, method, traceability, uncertainty
+from sessions.certificate.words import (
+    decision_rule,
+    identified,
+    method,
+    reference_lines,
+    traceability,
+    uncertainty,
+)
 from sessions.circle_words import Words, circle_words
 from sessions.entries import Conditions, Entry
 from sessions.flags import flag_words
@@ -194,7 +201,7 @@ def certificate(
             said, tuple(sheet.words for sheet in sheets if sheet.decision is not None)
         ),
         circles=sheets,
-        reference_angle=_reference_angle(found),
+        reference_angle=_reference_angle(found, u),
         checks=model_checks(entries, snapshot, found),
         setup=setup_checks(entries),
         deviations=said.deviations,
@@ -343,18 +350,19 @@ def _misfits(misfit: Floats) -> str:
     return f"{between(known, 2)}″ in {counted(len(known), 'run')}"
 
 
-def _reference_angle(analysis: Analysis) -> str:
-    if analysis.upper is not None:
+def _reference_angle(analysis: Analysis, expanded: Expanded) -> str:
+    u = expanded.reference
+    if u is None:
         return ""
-    value, standard = float(analysis.reference.value[0]), float(analysis.reference.uncertainty[0])
-    if not (np.isfinite(value) and np.isfinite(standard)):
-        return "not determined"
     nominal = 360 / analysis.header.design.positions
-    error = fixed(value, decimals_of(standard) if standard > 0 else 3, plus=True)
-    return (
-        f"The fixed angle differs from {nominal:.7g}° by {error}″, standard uncertainty {significant(standard)}″ "
-        "(k = 1, from the scatter of the readings alone)."
-    )
+    value, expanded_u = float(analysis.reference.value[0]), float(u.expanded[0])
+    if not (np.isfinite(value) and np.isfinite(expanded_u)):
+        return f"By how much the fixed angle differs from {nominal:.7g}° is not determined."
+    error, guard = pair(value, expanded_u)
+    told = f"The fixed angle differs from {nominal:.7g}° by {error}″ ± {guard}″"
+    if expanded_u > 0:
+        told += f" (U, k = {float(u.factor[0]):.2f})"
+    return f"{told}, {reference_lines(expanded.budget)}."
 
 
 def _residuals(snapshot: Snapshot, analysis: Analysis) -> Residuals:

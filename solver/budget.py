@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import inf, nan, sqrt
 from typing import Literal
@@ -144,10 +144,43 @@ def combine(
     JCGM 100, 5.1.2 (equation 10), for independent components, each with its sensitivity to the result in `spread`;
     6.2.1 and G.3.2 for the coverage factor. With no line, U = t(ν) · s · root of the cofactor.
     """
-    scatter = np.where(results.root == 0, 0.0, results.root * deviation)
-    entering = [line.uncertainty if enters(line, results.circle) else 0.0 for line in lines]
+    return combine_by(
+        lambda effect: spread(effect, results),
+        results.circle,
+        results.root,
+        deviation,
+        freedom,
+        lines,
+        probability,
+    )
+
+
+def combine_by(
+    spread_of: Callable[[Effect], Floats],
+    circle: str,
+    root: Floats,
+    deviation: float,
+    freedom: float,
+    lines: Sequence[Line],
+    probability: float,
+) -> Uncertainty:
+    """Combine scatter and lines as `combine` does, for results of any kind.
+
+    Parameters
+    ----------
+    spread_of : callable
+        Returns the variance of each result, shape (M,), for a source of unit standard uncertainty.
+    circle : str
+        Whose results they are, "lower" or "upper".
+    root : (M,) array
+        Root of the cofactor of each result.
+    deviation, freedom, lines, probability
+        As for `combine`.
+    """
+    scatter = np.where(root == 0, 0.0, root * deviation)
+    entering = [line.uncertainty if enters(line, circle) else 0.0 for line in lines]
     parts = [
-        np.sqrt(spread(line.effect, results)) * size if size else np.zeros_like(scatter)
+        np.sqrt(spread_of(line.effect)) * size if size else np.zeros_like(scatter)
         for line, size in zip(lines, entering, strict=True)
     ]
     components = np.array([scatter, *parts])

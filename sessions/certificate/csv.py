@@ -56,6 +56,7 @@ def _head(certificate: Certificate) -> Iterator[str]:
         ("customer", details.customer),
         *((circle.words.item, circle.title) for circle in certificate.circles),
         *((f"{circle.words.item}, decision", circle.decided) for circle in certificate.circles),
+        ("fixed angle", certificate.reference_angle),
         ("date of issue", f"{certificate.issued:%Y-%m-%d}"),
         ("session file", certificate.file),
         ("SHA-256 of the session file", certificate.digest),

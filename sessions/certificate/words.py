@@ -7,7 +7,7 @@ from sessions.certificate.details import Details, Reference
 from sessions.certificate.numbers import counted
 from sessions.circle_words import Words, circle_words
 from sessions.header import Circle, Header
-from solver.budget import Line
+from solver.budget import Line, enters
 
 
 def identified(circle: Circle | None) -> str:
@@ -67,6 +67,19 @@ def uncertainty(budget: Budget, accepted: bool) -> str:
         f"was evaluated after JCGM 100:2008 (GUM) from {scatter} {lines}. It says nothing of how the items may change "
         "later."
     )
+
+
+def reference_lines(budget: Budget) -> str:
+    """Return how the lines of a budget enter the fixed angle of a single closure."""
+    kinds = {line.effect.kind for line in budget.lines if enters(line, "lower")}
+    if not kinds:
+        return "from the scatter of the readings (type A) alone"
+    told = "with the lines of the budget"
+    if kinds & {"harmonic", "shape"}:
+        told += "; those that only depend on the angle cancel round the circle"
+    if kinds & {"position", "constant"}:
+        told += "; those that all readings may share count in full"
+    return told
 
 
 def decision_rule(details: Details, decided: tuple[Words, ...]) -> str:

@@ -11,16 +11,18 @@ import numpy as np
 import pytest
 
 from sessions.analysis import analyse
-from sessions.budget import expanded
+from sessions.budget import Budget, expanded, record
+from sessions.budget_view import shown
 from sessions.certificate import details
 from sessions.certificate.details import ASKED, LABELS, Details, details_of
-from sessions.certificate.numbers import aligned, pair
+from sessions.certificate.numbers import aligned, fixed, pair
 from sessions.certificate_data import Certificate, certificate
 from sessions.demo import copy_demo
 from sessions.session import Session
+from solver.coverage import coverage_factor
 from solver.decision import Verdict
 from solver.refused import Refused
-from tests.sessions.certified import DETAILS, certified, header, taken
+from tests.sessions.certified import DETAILS, LINES, certified, header, taken
 
 DAY = date(2026, 5, 1)
 
@@ -151,6 +153,39 @@ def test_single_closure(tmp_path: Path) -> None:
     assert [circle.name for circle in found.circles] == ["lower"]
     assert found.reference_angle.startswith("The fixed angle differs from 45° by +0.")
     assert "one fixed angle of about 360°/8" in found.method[0]
+
+
+def test_the_fixed_angle_has_its_expanded_uncertainty(tmp_path: Path) -> None:
+    plan = header(8, closure="single", reading="interval", offsets=(0,) * 4)
+    with taken(tmp_path / "a.toml", plan) as session:
+        alone = certificate(session, DAY)
+        analysis = analyse(session.matrix.snapshot())
+        u = expanded((), analysis).reference
+        worked = shown(analysis, Budget())[-1]
+        record(session, Budget(lines=LINES))
+        counted = certificate(session, DAY)
+        harmonic = Budget(lines=(replace(LINES[2], half_width=9.0),))
+        cancelled = expanded((), analysis, harmonic).reference
+    assert u is not None
+    assert cancelled is not None
+    k = coverage_factor(analysis.adjustment.degrees_of_freedom)
+    np.testing.assert_allclose(u.expanded, k * analysis.reference.uncertainty)
+    np.testing.assert_allclose(cancelled.expanded, u.expanded)
+    assert (worked.words, worked.expanded) == ("the fixed angle", u.expanded[0])
+    assert alone.reference_angle.endswith(
+        f"± {fixed(float(u.expanded[0]), 3)}″ (U, k = {float(u.factor[0]):.2f}), "
+        "from the scatter of the readings (type A) alone."
+    )
+    assert counted.reference_angle.endswith(
+        "with the lines of the budget; those that only depend on the angle cancel round the circle; "
+        "those that all readings may share count in full."
+    )
+
+
+def test_a_dual_closure_has_no_fixed_angle(tmp_path: Path) -> None:
+    with taken(tmp_path / "a.toml", header(6)) as session:
+        assert expanded((), analyse(session.matrix.snapshot())).reference is None
+        assert certificate(session, DAY).reference_angle == ""
 
 
 @pytest.mark.parametrize(
