@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sessions.header import Header
+from sessions.header import Design, Header
 from sessions.matrix import Snapshot
 from sessions.missing import missing_words
 from solver.adjust import Adjustment, Circle, Values, adjust
 from solver.cells import Cells
-from solver.closure import Closure, Floats, Ints
+from solver.closure import Floats, Ints
 from solver.flags import Flag
 
 
@@ -108,10 +108,10 @@ def analyse(snapshot: Snapshot, *, screened: bool = True) -> Analysis:
     header = snapshot.header
     design = header.design
     closure = design.model(header.instrument.polarity)
-    offset = np.array([run.offset for run in design.runs], dtype=np.int64)
+    runs = design.courses(closure)
     cells = cells_of(snapshot)
-    group = groups_of(cells, snapshot.splits, len(offset))
-    adjustment = adjust(closure, offset, cells, group)
+    group = groups_of(cells, snapshot.splits, len(runs))
+    adjustment = adjust(closure, runs, cells, group)
     deviation, accepted = _deviation(header, adjustment)
     return Analysis(
         header=header,
@@ -124,21 +124,19 @@ def analyse(snapshot: Snapshot, *, screened: bool = True) -> Analysis:
         lower=_circle(adjustment.lower, deviation),
         upper=_circle(adjustment.upper, deviation) if adjustment.upper is not None else None,
         reference=_estimate(adjustment.reference, deviation),
-        closing_misfit=_closing_misfit(closure, cells, len(offset)),
+        closing_misfit=_closing_misfit(design, cells),
         missing=missing_words(design, cells, adjustment),
-        flags=_flags(snapshot, offset, cells, group, adjustment) if screened else (),
+        flags=_flags(snapshot, cells, group, adjustment) if screened else (),
     )
 
 
-def _flags(
-    snapshot: Snapshot, offset: Ints, cells: Cells, group: Ints, adjustment: Adjustment
-) -> tuple[Flag, ...]:
+def _flags(snapshot: Snapshot, cells: Cells, group: Ints, adjustment: Adjustment) -> tuple[Flag, ...]:
     if not len(cells):
         return ()
     # Screening needs quantiles, whose import waits until there is something to judge.
     from sessions.screening import screen_snapshot
 
-    return screen_snapshot(snapshot, offset, cells, group, adjustment).flags
+    return screen_snapshot(snapshot, cells, group, adjustment).flags
 
 
 def cells_of(snapshot: Snapshot) -> Cells:
@@ -193,10 +191,11 @@ def _estimate(values: Values, deviation: float) -> Estimate:
     return Estimate(values.value, np.where(certain, 0.0, values.root * deviation))
 
 
-def _closing_misfit(closure: Closure, cells: Cells, runs: int) -> Floats:
-    first, closing = np.full(runs, np.nan), np.full(runs, np.nan)
-    if closure.reading == "position":
-        at_start, at_end = cells.step == 0, cells.step == closure.positions
+def _closing_misfit(design: Design, cells: Cells) -> Floats:
+    first, closing = np.full((2, design.run_count), np.nan)
+    if design.reading == "position":
+        end = np.array([design.closing_step(run) for run in range(design.run_count)], dtype=np.int64)
+        at_start, at_end = cells.step == 0, cells.step == end[cells.run]
         first[cells.run[at_start]] = cells.value[at_start]
         closing[cells.run[at_end]] = cells.value[at_end]
     return np.asarray(closing - first)

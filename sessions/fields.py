@@ -145,6 +145,22 @@ class Fields:
                 )
         return tuple(values)
 
+    def pairs(self, key: str, low: int, high: int) -> tuple[tuple[int, int], ...]:
+        """Return a list of pairs of whole numbers, each from `low` to `high`; none where the key is absent."""
+        values = self.table.get(key, ())
+        needed = f"a list of pairs of whole numbers from {low} to {high}"
+        if not isinstance(values, list | tuple):
+            raise self.refuse(key, needed)
+        for pair in values:
+            fits = isinstance(pair, list | tuple) and len(pair) == 2
+            if not fits or not all(type(value) is int and low <= value <= high for value in pair):
+                raise Refused(
+                    f"{described(pair)} stands where {needed} is needed",
+                    where=self.place(key),
+                    remedy="put the value right",
+                )
+        return tuple((pair[0], pair[1]) for pair in values)
+
     def real(self, key: str) -> float:
         """Return a finite number; a whole number will do, true and false will not."""
         value = self.required(key)

@@ -7,9 +7,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from sessions.fields import Fields, described
 from solver.closure import Arrangement, Closure, Drift, Kind, ReadingMode
 from solver.refused import Refused
+from solver.runs import Runs, arcs
 from solver.slips import decimals
 
 FORMAT = "fullturn session"
@@ -23,6 +27,7 @@ Unit = Literal["arcsec", "urad"]
 #: 648000 / (1e6 pi), from the definition of the radian (SI Brochure, 9th edition, table 8; recomputed).
 ARCSEC_PER_URAD = 0.206264806247
 MOST_POSITIONS = 1440
+MOST_SUBDIVISION = 3600
 
 CLOSURES: tuple[Kind, ...] = ("dual", "single")
 READINGS: tuple[ReadingMode, ...] = ("position", "interval")
@@ -39,6 +44,8 @@ _DESIGN = (
     "arrangement",
     "positions",
     "offsets",
+    "subdivision",
+    "arcs",
     "direction",
     "closing",
     "repeats",
@@ -58,12 +65,42 @@ KNOWN: Mapping[str, tuple[str, ...]] = {
 
 
 @dataclass(frozen=True, slots=True)
+class Arc:
+    """A run over an arc one interval long, in fine steps.
+
+    Parameters
+    ----------
+    start : int
+        Where the lower circle stands at step 0, in fine positions.
+    offset : int
+        How far the upper circle is shifted against the lower one, in fine positions: where it would stand with the
+        lower one at 0.
+    """
+
+    start: int
+    offset: int
+
+
+@dataclass(frozen=True, slots=True)
 class Run:
-    """One trip round the circle: its number from 0, its offset in positions, and which way it is read."""
+    """One trip round the circle, or over an arc of it.
+
+    Parameters
+    ----------
+    number : int
+        From 0.
+    offset : int
+        In positions; over an arc in fine positions.
+    direction : str
+        Which way it is read.
+    arc : Arc or None
+        The arc; None for a run round the circle.
+    """
 
     number: int
     offset: int
     direction: RunDirection
+    arc: Arc | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +117,10 @@ class Design:
         The model, see `solver.closure.Closure`.
     direction : str
         "forward", or "forward and return": then the runs are 0 forward, 0 return, 1 forward, …
+    subdivision : int
+        m, fine steps that the arcs divide an interval into; fine positions are numbered 0 … n m - 1.
+    arcs : tuple of Arc
+        One run each (or one pair of runs), after those round the circle: steps 0 … m, closing reading at m + 1.
     closing : bool
         Whether a closing reading is planned at step n; means nothing but by "position".
     repeats : int
@@ -95,6 +136,8 @@ class Design:
     closing: bool = True
     repeats: int = 1
     drift: Drift = "none"
+    subdivision: int = 1
+    arcs: tuple[Arc, ...] = ()
 
     @property
     def runs(self) -> tuple[Run, ...]:
@@ -102,13 +145,29 @@ class Design:
         ways: tuple[RunDirection, ...] = (
             ("forward",) if self.direction == "forward" else ("forward", "return")
         )
-        pairs = [(offset, way) for offset in self.offsets for way in ways]
-        return tuple(Run(number, offset, way) for number, (offset, way) in enumerate(pairs))
+        trips = [(offset, None) for offset in self.offsets] + [(arc.offset, arc) for arc in self.arcs]
+        each = [(offset, way, arc) for offset, arc in trips for way in ways]
+        return tuple(Run(number, *run) for number, run in enumerate(each))
+
+    @property
+    def ways(self) -> int:
+        """Runs made of each offset and each arc: 2 for forward and return."""
+        return 1 if self.direction == "forward" else 2
+
+    @property
+    def whole_runs(self) -> int:
+        """Number of runs round the circle; they come first."""
+        return len(self.offsets) * self.ways
 
     @property
     def run_count(self) -> int:
         """Number of runs."""
-        return len(self.offsets) * (1 if self.direction == "forward" else 2)
+        return (len(self.offsets) + len(self.arcs)) * self.ways
+
+    @property
+    def fine(self) -> int:
+        """Fine positions of a circle, n m; n where no interval is divided."""
+        return self.positions * self.subdivision
 
     @property
     def first_step(self) -> int:
@@ -122,17 +181,52 @@ class Design:
 
     @property
     def steps(self) -> range:
-        """The steps of a run, rising; a return run is read from the last to the first."""
+        """The steps of a run round the circle, rising; a return run is read from the last to the first."""
         return range(self.first_step, self.last_step + 1)
+
+    @property
+    def arc_steps(self) -> range:
+        """The steps of a run over an arc, the closing reading one beyond its end."""
+        return range(self.subdivision + 2 if self.closing else self.subdivision + 1)
+
+    def steps_of(self, run: int) -> range:
+        """Return the steps of a run, rising."""
+        return self.steps if run < self.whole_runs else self.arc_steps
+
+    def closing_step(self, run: int) -> int:
+        """Return the step at which a run is back at its first setting, planned or not."""
+        return self.positions if run < self.whole_runs else self.subdivision + 1
+
+    @property
+    def width(self) -> int:
+        """One more than the highest step of any run."""
+        return max(self.last_step + 1, len(self.arc_steps) if self.arcs else 0)
 
     @property
     def planned_cells(self) -> int:
         """Number of cells of the whole design."""
-        return self.run_count * len(self.steps)
+        return self.whole_runs * len(self.steps) + len(self.arcs) * self.ways * len(self.arc_steps)
 
     def model(self, polarity: int = 1) -> Closure:
         """Return the solver's model of this design."""
-        return Closure(self.positions, self.closure, self.reading, self.arrangement, self.drift, polarity)
+        return Closure(
+            self.positions,
+            self.closure,
+            self.reading,
+            self.arrangement,
+            self.drift,
+            polarity,
+            self.subdivision if self.arcs else 1,
+        )
+
+    def courses(self, closure: Closure) -> Runs:
+        """Return how the runs go, for the solver, with the model of this design."""
+        offset = np.repeat(np.array(self.offsets, dtype=np.int64), self.ways)
+        whole = Runs.of(closure, offset)
+        if not self.arcs:
+            return whole
+        start, shift = np.repeat([(arc.start, arc.offset) for arc in self.arcs], self.ways, axis=0).T
+        return whole.join(arcs(closure, start, shift))
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,12 +352,23 @@ def header_table(header: Header) -> dict[str, Any]:
         "title": header.title,
         "operator": header.operator,
         "created": header.created,
-        "design": _values(header.design, _DESIGN) | {"offsets": list(header.design.offsets)},
+        "design": _design_table(header.design),
         "lower": _values(header.lower, _CIRCLE),
         "upper": None if header.upper is None else _values(header.upper, _CIRCLE),
         "instrument": _values(header.instrument, _INSTRUMENT),
     }
     return {key: value for key, value in table.items() if value is not None}
+
+
+def _design_table(design: Design) -> dict[str, Any]:
+    """Return the table of a design; what only arcs need is left out where there are none."""
+    table = _values(design, _DESIGN) | {
+        "offsets": list(design.offsets),
+        "arcs": [[arc.start, arc.offset] for arc in design.arcs],
+    }
+    undivided = {"subdivision"} if design.subdivision == 1 else set()
+    undivided |= set() if design.arcs else {"arcs"}
+    return {key: value for key, value in table.items() if key not in undivided}
 
 
 def _values(part: Design | Circle | Instrument, keys: tuple[str, ...]) -> dict[str, Any]:
@@ -275,6 +380,7 @@ def _design(fields: Fields) -> Design:
     offsets = fields.wholes("offsets", 0, positions - 1)
     if not offsets:
         raise Refused("there is no run", where="design.offsets", remedy="give one offset for each run")
+    subdivision = fields.whole("subdivision", 1, MOST_SUBDIVISION, 1)
     closure = fields.choice("closure", CLOSURES, "dual")
     usual: ReadingMode = "interval" if closure == "single" else "position"
     reading = fields.choice("reading", READINGS, usual)
@@ -288,7 +394,10 @@ def _design(fields: Fields) -> Design:
         closing=fields.flag("closing", reading == "position"),
         repeats=fields.whole("repeats", 1, 1000, 1),
         drift=fields.choice("drift", DRIFTS, "none"),
+        subdivision=subdivision,
+        arcs=tuple(Arc(*pair) for pair in fields.pairs("arcs", 0, positions * subdivision - 1)),
     )
+    _refuse_arcs(design)
     if design.direction != "forward" and reading != "position":
         raise Refused(
             'runs forward and return are read by "position" only',
@@ -301,6 +410,40 @@ def _design(fields: Fields) -> Design:
     except Refused as refusal:
         raise Refused(refusal.what, where=f"design.{field}", remedy=refusal.remedy) from None
     return design
+
+
+def _refuse_arcs(design: Design) -> None:
+    """Refuse arcs that cannot be read, or would measure more positions than can be solved quickly."""
+    if not design.arcs:
+        return
+    if design.subdivision == 1:
+        raise Refused(
+            "arcs are given, and no interval is divided",
+            where="design.arcs",
+            remedy="add subdivision, the fine steps of an interval",
+        )
+    if design.closure != "dual" or design.reading != "position":
+        raise Refused(
+            'finer steps inside an arc are read by "position", one circle against the other',
+            where="design.arcs",
+            remedy='set closure = "dual" and reading = "position", or take arcs out',
+        )
+    measured = max(len(at) for at in measured_positions(design))
+    if measured > MOST_POSITIONS:
+        raise Refused(
+            f"the arcs stop at {measured} positions of a circle, and at most {MOST_POSITIONS} can be solved",
+            where="design.arcs",
+            remedy="take fewer arcs, or a coarser subdivision",
+        )
+
+
+def measured_positions(design: Design) -> tuple[NDArray[np.int64], ...]:
+    """Return the fine positions at which some run stops, rising, of each circle, lower first."""
+    closure = design.model()
+    runs = design.courses(closure)
+    offset, at = runs.setting(*runs.planned())
+    lower = np.unique(closure.lower(at))
+    return (lower, np.unique(closure.upper(offset, at))) if closure.dual else (lower,)
 
 
 def _circle(fields: Fields) -> Circle:

@@ -109,7 +109,10 @@ class Matrix:
     def reshape(self, header: Header) -> None:
         """Take another header; every reading recorded must lie inside its design."""
         self.header = header
-        shape = (header.design.run_count, header.design.last_step + 1)
+        design = header.design
+        shape = (design.run_count, design.width)
+        self._steps = (design.steps, design.arc_steps)
+        self._whole_runs = design.whole_runs
         self.count = np.zeros(shape, dtype=np.int64)
         self.mean = np.full(shape, np.nan)
         self.squares = np.zeros(shape)
@@ -122,6 +125,12 @@ class Matrix:
     def readings(self, run: int, step: int) -> tuple[CellReading, ...]:
         """Return the readings of a cell, struck ones too, in the order typed."""
         return self._cells.get((run, step), ())
+
+    def steps(self, run: int) -> range | None:
+        """Return the steps of a run, or None where the design has no such run."""
+        if not 0 <= run < len(self.count):
+            return None
+        return self._steps[run >= self._whole_runs]
 
     def place(self, number: int) -> Place | None:
         """Return (run, step) of reading `number`, or None where that entry is no reading."""

@@ -15,17 +15,13 @@ from solver.flags import Limits, Readings, Screening
 from solver.screen import screen
 
 
-def screen_snapshot(
-    snapshot: Snapshot, offset: Ints, cells: Cells, group: Ints, adjustment: Adjustment
-) -> Screening:
+def screen_snapshot(snapshot: Snapshot, cells: Cells, group: Ints, adjustment: Adjustment) -> Screening:
     """Screen the readings of a snapshot.
 
     Parameters
     ----------
     snapshot : Snapshot
         The readings.
-    offset : (runs,) int array
-        Offset of each run.
     cells, group, adjustment
         Filled cells in arc seconds, their groups and their adjustment.
     """
@@ -38,7 +34,7 @@ def screen_snapshot(
         number=columns.number[counts],
         kept=columns.status[counts] == KEPT,
     )
-    return screen(adjustment, offset, cells, readings, limits(snapshot.header), group)
+    return screen(adjustment, adjustment.runs, cells, readings, limits(snapshot.header), group)
 
 
 def limits(header: Header) -> Limits:

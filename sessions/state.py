@@ -17,8 +17,6 @@ class State:
     def __init__(self, header: Header) -> None:
         self.entries: list[Entry] = []
         self.matrix = Matrix(header)
-        self._runs = range(header.design.run_count)
-        self._steps = header.design.steps
 
     @property
     def header(self) -> Header:
@@ -73,8 +71,6 @@ class State:
                 matrix.split(entry.run, entry.step)
             case Amend():
                 matrix.reshape(amended(self.header, entry.field, entry.value))
-                self._runs = range(self.header.design.run_count)
-                self._steps = self.header.design.steps
         self.entries.append(entry)
 
     def _after(self, number: int, event: Event) -> Status:
@@ -108,16 +104,16 @@ class State:
         return place
 
     def _refuse_outside(self, run: int, step: int) -> None:
-        if run not in self._runs:
+        steps = self.matrix.steps(run)
+        if steps is None:
             raise Refused(
-                f"there is no run {run} in the design, which has runs 0 to {len(self._runs) - 1}",
+                f"there is no run {run} in the design, which has runs 0 to {len(self.matrix.count) - 1}",
                 where="run",
                 remedy="choose one of these, or amend design.offsets",
             )
-        if step not in self._steps:
+        if step not in steps:
             raise Refused(
-                f"there is no step {step} in the design, which has steps {self._steps[0]} "
-                f"to {self._steps[-1]}",
+                f"there is no step {step} in run {run}, which has steps {steps[0]} to {steps[-1]}",
                 where="step",
                 remedy="choose one of these",
             )
@@ -126,7 +122,7 @@ class State:
         self._refuse_outside(entry.run, entry.step)
         if self.header.design.reading != "position":
             raise Refused('a run by "interval" has no constant to split', remedy="strike the bad readings")
-        if entry.step == self._steps[0]:
+        if entry.step == self.header.design.first_step:
             raise Refused(
                 f"a run cannot be split at its first step {entry.step}",
                 where="step",
