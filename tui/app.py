@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.filter import LineFilter
 from textual.screen import Screen
 
 from solver.refused import Refused
+from tui.harmless import Harmless
 from tui.screens.start import StartScreen
 from tui.since import local_now
 from tui.theme import DARK, LIGHT
@@ -82,10 +84,15 @@ class FullturnApp(App[None]):
         self.refused: Refused | None = None
         self.begin_with_practice = False
         self._path = path
+        self._harmless = Harmless()
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.set_class(ascii_only, "-ascii")
         self.theme = LIGHT.name if light else DARK.name
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Return what every line goes through before it is painted."""
+        return [*super().get_line_filters(), self._harmless]
 
     def get_default_screen(self) -> Screen[None]:
         """Return the screen under all others."""

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import sys
 from typing import TYPE_CHECKING
 
 from solver.refused import Refused
+from tui.streams import warn
 
 if TYPE_CHECKING:
     from textual.app import App
@@ -29,11 +29,10 @@ def show(refused: Refused, app: App[object] | None = None) -> int:
     int
         The exit status 2.
     """
-    line = " ".join(str(refused).split())
     if app is None:
-        sys.stderr.write(f"fullturn: {line}\n")
+        warn(str(refused))
     else:
-        app.notify(line, severity="error", timeout=10, markup=False)
+        app.notify(" ".join(str(refused).split()), severity="error", timeout=10, markup=False)
     return REFUSED
 
 

@@ -1,10 +1,11 @@
-"""Standard output and error that never fail on a sign that the terminal cannot show."""
+"""Standard output and error: they never fail on a sign that the terminal cannot show, and steer no terminal."""
 
 from __future__ import annotations
 
 import codecs
 import io
 import os
+import re
 import sys
 
 _PLAIN = {
@@ -30,6 +31,28 @@ _PLAIN = {
     "α": "alpha",
     "β": "beta",
 }
+
+
+#: What would steer a terminal or turn the order of letters round, and has no width of its own.
+STEERING = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+
+
+def harmless(text: str) -> str:
+    """Return a text with a dot for each sign that would steer a terminal; line ends and tabs stay.
+
+    Session files hold no control characters, but names of files may, and other programs' files.
+    """
+    return STEERING.sub("·", text)
+
+
+def say(text: str) -> None:
+    """Write to standard output."""
+    sys.stdout.write(harmless(text))
+
+
+def warn(text: str) -> None:
+    """Write one line to standard error."""
+    sys.stderr.write(f"fullturn: {harmless(' '.join(text.split()))}\n")
 
 
 def plain(text: str) -> str:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tui.option_types import number
+from tui.streams import say, warn
 
 if TYPE_CHECKING:
     from tui.commands import Subparsers
@@ -68,21 +68,19 @@ def run(arguments: argparse.Namespace) -> int:
     analysis = analyse(snapshot)
     circle = analyse_circle(analysis, arguments.circle, arguments.remove, arguments.teeth, arguments.diameter)
     for notice in notices:
-        sys.stderr.write(f"fullturn: {notice}\n")
+        warn(notice)
     if arguments.json:
         import json
 
         from sessions.circle_analysis_result import circle_analysis_table
 
-        sys.stdout.write(json.dumps(circle_analysis_table(circle), allow_nan=False, indent=1) + "\n")
+        say(json.dumps(circle_analysis_table(circle), allow_nan=False, indent=1) + "\n")
     else:
         from tui.analyse_text import analyse_text
 
-        sys.stdout.write(analyse_text(analysis, circle, arguments.teeth))
+        say(analyse_text(analysis, circle, arguments.teeth))
     if analysis.flags:
-        sys.stderr.write(
-            f"fullturn: {len(analysis.flags)} readings are suspect; “fullturn solve” says which\n"
-        )
+        warn(f"{len(analysis.flags)} readings are suspect; “fullturn solve” says which")
     return 1 if analysis.flags else 0
 
 

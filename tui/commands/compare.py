@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 import re
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
+
+from tui.streams import say
 
 if TYPE_CHECKING:
     from sessions.same_circle import Which
@@ -67,11 +68,11 @@ def run(arguments: argparse.Namespace) -> int:
 
         from sessions.comparison_result import comparison_table
 
-        sys.stdout.write(json.dumps(comparison_table(comparison), allow_nan=False, indent=1) + "\n")
+        say(json.dumps(comparison_table(comparison), allow_nan=False, indent=1) + "\n")
     else:
         from tui.compare_text import compare_text
 
-        sys.stdout.write(compare_text(comparison))
+        say(compare_text(comparison))
     return 1 if comparison.attention else 0
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from tui.streams import say, warn
 
 if TYPE_CHECKING:
     from sessions.corrections import Correction
@@ -72,13 +73,13 @@ def run(arguments: argparse.Namespace) -> int:
     if asked is not None:
         table = tuple(table[(position - zero) % n] for position in asked)
     for notice in notices:
-        sys.stderr.write(f"fullturn: {notice}\n")
+        warn(notice)
     if arguments.csv is not None:
         _write(table, arguments.csv.expanduser(), overwrite=arguments.force)
     elif arguments.json:
-        sys.stdout.write(_json(table))
+        say(_json(table))
     else:
-        sys.stdout.write(_text(table, n, budget.probability, analysis.header.title))
+        say(_text(table, n, budget.probability, analysis.header.title))
     return 0 if all(line.determined for line in table) and not analysis.flags else 1
 
 
@@ -141,7 +142,7 @@ def _write(table: tuple[Correction, ...], path: Path, *, overwrite: bool) -> Non
 
     refuse_existing(path, overwrite=overwrite)
     path.write_text(correction_csv(table), encoding="utf-8", newline="")
-    sys.stdout.write(f"{path}\n")
+    say(f"{path}\n")
 
 
 def _angle(text: str) -> Fraction:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tui.dialect import DECIMAL_WORDS, DELIMITER_WORDS, one_of
+from tui.streams import say, warn
 
 if TYPE_CHECKING:
     from tui.commands import Subparsers
@@ -70,7 +70,7 @@ def run(arguments: argparse.Namespace) -> int:
         snapshot = session.matrix.snapshot()
         notices = session.notices
     for notice in notices:
-        sys.stderr.write(f"fullturn: {notice}\n")
+        warn(notice)
     export = export_long if arguments.long else export_matrix
     output = arguments.output.expanduser()
     write_csv(output, export(snapshot, DELIMITERS[arguments.delimiter], DECIMALS[arguments.decimal]))
@@ -78,5 +78,5 @@ def run(arguments: argparse.Namespace) -> int:
     left_out = (
         "" if arguments.long or not snapshot.struck else f"; {snapshot.struck} struck ones are left out"
     )
-    sys.stdout.write(f"{count} readings written to {output}{left_out}.\n")
+    say(f"{count} readings written to {output}{left_out}.\n")
     return 0

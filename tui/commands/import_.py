@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from datetime import datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tui.dialect import DECIMAL_WORDS, DELIMITER_WORDS, one_of
+from tui.streams import say
 
 if TYPE_CHECKING:
     from sessions.import_wanted import Repeated, Wanted
@@ -138,12 +138,12 @@ def run(arguments: argparse.Namespace) -> int:
         refuse_existing(output)
     source = arguments.csv.expanduser()
     found = understand(read_table(source), source.name, _wanted(arguments), _fields(arguments))
-    sys.stdout.write(import_text(found))
+    say(import_text(found))
     if arguments.dry_run or output is None:
-        sys.stdout.write("\nNothing was written. If this is right, run it again with -o FILE.\n")
+        say("\nNothing was written. If this is right, run it again with -o FILE.\n")
         return 0
     count = record_table(found, output, date=arguments.date)
-    sys.stdout.write(f"\n{count} readings recorded in {output}.\n")
+    say(f"\n{count} readings recorded in {output}.\n")
     return 0
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from tui.option_types import fraction, number, whole, word
+from tui.streams import say
 
 if TYPE_CHECKING:
     from sessions.plan import Wanted
@@ -87,11 +87,11 @@ def run(arguments: argparse.Namespace) -> int:
         from sessions.plan_result import plan_table
 
         # ASCII, so that no terminal's encoding can spoil it.
-        sys.stdout.write(json.dumps(plan_table(made), allow_nan=False) + "\n")
+        say(json.dumps(plan_table(made), allow_nan=False) + "\n")
     else:
         from tui.plan_text import plan_text
 
-        sys.stdout.write(plan_text(made))
+        say(plan_text(made))
     return 0
 
 

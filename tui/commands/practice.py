@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from tui.streams import say, warn
 
 if TYPE_CHECKING:
     from sessions.header import Design, Direction
@@ -133,9 +134,7 @@ def _write(arguments: argparse.Namespace) -> int:
         play(session, clock)
         count = session.matrix.accepted
     runs = f"{len(design.offsets)} runs" if design.closure == "single" else f"offsets {offset_words(design)}"
-    sys.stdout.write(
-        f"{path}: {count} readings; {design.positions} positions; {runs}; seed {parameters.seed}\n"
-    )
+    say(f"{path}: {count} readings; {design.positions} positions; {runs}; seed {parameters.seed}\n")
     return 0
 
 
@@ -150,17 +149,17 @@ def _truth(arguments: argparse.Namespace) -> int:
         found = debrief(session, analyse(session.matrix.snapshot()))
         title, decimals, notices = session.header.title, bench.decimals, session.notices
     for notice in notices:
-        sys.stderr.write(f"fullturn: {notice}\n")
+        warn(notice)
     if arguments.json:
         import json
 
         from sessions.practice.result import debrief_table
 
-        sys.stdout.write(json.dumps(debrief_table(found, bench.parameters), allow_nan=False) + "\n")
+        say(json.dumps(debrief_table(found, bench.parameters), allow_nan=False) + "\n")
     else:
         from tui.truth_text import truth_text
 
-        sys.stdout.write(truth_text(found, title, decimals))
+        say(truth_text(found, title, decimals))
     return 1 if found.missed or found.mistyped else 0
 
 

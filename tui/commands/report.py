@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from tui.streams import say, warn
 
 if TYPE_CHECKING:
     from tui.commands import Subparsers
@@ -60,14 +61,14 @@ def run(arguments: argparse.Namespace) -> int:
         notices = session.notices
     notices += write(made, output, overwrite=arguments.force)
     for notice in notices:
-        sys.stderr.write(f"fullturn: {notice}\n")
-    sys.stdout.write(f"{output}\n")
+        warn(notice)
+    say(f"{output}\n")
     for reason in made.draft:
-        sys.stdout.write(f"draft: {reason}\n")
+        say(f"draft: {reason}\n")
     if made.empty:
-        sys.stdout.write(f"not filled in: {', '.join(made.empty)}\n")
+        say(f"not filled in: {', '.join(made.empty)}\n")
     for circle in made.circles:
-        sys.stdout.write(f"{circle.words.item}: {circle.decided}\n")
+        say(f"{circle.words.item}: {circle.decided}\n")
     return 1 if made.attention else 0
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from tui.streams import say
 
 if TYPE_CHECKING:
     from tui.commands import Subparsers
@@ -65,11 +66,11 @@ def run(arguments: argparse.Namespace) -> int:
         as_json = output.suffix.lower() == ".json"
         write_record(output, _json(table) if as_json else selfcheck_text(record, whole=True))
     if arguments.json:
-        sys.stdout.write(_json(table))
+        say(_json(table))
     elif output is not None:
-        sys.stdout.write(f"{output}\n{verdict_text(record)}")
+        say(f"{output}\n{verdict_text(record)}")
     else:
-        sys.stdout.write(selfcheck_text(record))
+        say(selfcheck_text(record))
     return 0 if record.within else 1
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from tui.streams import say, warn
 
 if TYPE_CHECKING:
     from tui.commands import Subparsers
@@ -43,15 +44,15 @@ def run(arguments: argparse.Namespace) -> int:
         snapshot, entries, notices = session.matrix.snapshot(), session.entries, session.notices
     analysis = analyse(snapshot)
     for notice in notices:
-        sys.stderr.write(f"fullturn: {notice}\n")
+        warn(notice)
     if arguments.json:
         import json
 
         from sessions.result import result
 
-        sys.stdout.write(json.dumps(result(snapshot, analysis, entries), allow_nan=False, indent=1) + "\n")
+        say(json.dumps(result(snapshot, analysis, entries), allow_nan=False, indent=1) + "\n")
     else:
         from tui.solve_text import solve_text
 
-        sys.stdout.write(solve_text(snapshot, analysis))
+        say(solve_text(snapshot, analysis))
     return 1 if analysis.flags else 0
