@@ -25,31 +25,36 @@ class Latest(Generic[J]):
     def __init__(self, owner: Widget, work: Callable[[J], Message]) -> None:
         self._owner = owner
         self._work = work
-        self._waiting: list[J] = []
+        self._waiting: Callable[[], J] | None = None
         self._wanted = False
         self.busy = False
 
     def request(self, job: J) -> None:
         """Ask for a job; it takes the place of any that waits."""
-        self._waiting = [job]
+        self.request_late(lambda: job)
+
+    def request_late(self, job: Callable[[], J]) -> None:
+        """Ask for a job that is made, on the screen's thread, when its work begins; one passed over never is."""
+        self._waiting = job
         if not self.busy:
-            self._begin()
+            self._begin(job)
 
     def forget(self) -> None:
         """Let whatever waits or is under way be of no interest any more."""
-        self._waiting = []
+        self._waiting = None
         self._wanted = False
 
     def done(self) -> bool:
         """Note, on the screen's thread, that a message arrived; return whether nothing newer was asked for."""
         self.busy = False
-        newest = self._wanted and not self._waiting
-        if self._waiting:
-            self._begin()
-        return newest
+        if self._waiting is None:
+            return self._wanted
+        self._begin(self._waiting)
+        return False
 
-    def _begin(self) -> None:
-        job = self._waiting.pop()
+    def _begin(self, waiting: Callable[[], J]) -> None:
+        job = waiting()
+        self._waiting = None
         self.busy = self._wanted = True
         self._owner.run_worker(lambda: self._run(job), thread=True, group="latest", exit_on_error=True)
 

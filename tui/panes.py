@@ -9,7 +9,7 @@ import numpy as np
 from sessions.analysis import Analysis
 from sessions.circle_words import by_faces, circle_names
 from sessions.flow import Flow
-from sessions.header import Header
+from sessions.header import Header, Instrument
 from sessions.pace import duration_words
 from sessions.single_words import growth
 from tui.views import reading_decimals
@@ -92,9 +92,9 @@ def reading_words(value: float, header: Header, flow: Flow, signs: Characters) -
     return signed(value, reading_decimals(header, flow.session.matrix), signs)
 
 
-def unit_sign(header: Header, signs: Characters) -> str:
-    """Return the sign of the unit that is typed."""
-    if header.instrument.unit == "arcsec":
+def unit_sign(instrument: Instrument, signs: Characters) -> str:
+    """Return the sign of the unit of an instrument, which is typed."""
+    if instrument.unit == "arcsec":
         return signs.arcsec
     return "µrad" if signs.minus != "-" else "urad"
 

@@ -1,4 +1,4 @@
-"""Solving beside the screen: one adjustment in flight, the newest readings win."""
+"""Solving the newest readings: in place while that is quick, else beside the screen."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from textual.widget import Widget
 
 from sessions.analysis import Analysis, analyse
 from sessions.matrix import Snapshot
+from tui.latest import Latest
 
 #: Seconds of work within which an adjustment is made in place, so that the verdict is painted with the reading.
 QUICK = 0.010
@@ -18,10 +19,9 @@ QUICK = 0.010
 
 @dataclass
 class Solved(Message):
-    """An adjustment is ready; `version` is that of the readings it used."""
+    """An adjustment is ready."""
 
     analysis: Analysis
-    version: int
 
 
 class Solving:
@@ -30,51 +30,37 @@ class Solving:
     Parameters
     ----------
     owner : Widget
-        Where workers run and `Solved` messages go.
+        Where workers run and `Solved` messages go, which it hands to `done`.
     newest : callable
-        Returns the newest readings and their version; called on the screen's thread, only when a solve begins,
-        so that readings typed while one is under way cost no snapshot.
+        Returns the newest readings; called on the screen's thread, only when a solve begins.
     show : callable
-        Shows an analysis of readings of a version; called on the screen's thread.
+        Shows an analysis of the newest readings; called on the screen's thread.
     """
 
     def __init__(
-        self,
-        owner: Widget,
-        newest: Callable[[], tuple[Snapshot, int]],
-        show: Callable[[Analysis, int], None],
+        self, owner: Widget, newest: Callable[[], Snapshot], show: Callable[[Analysis], None]
     ) -> None:
-        self._owner = owner
         self._newest = newest
         self._show = show
         self._seconds = float("inf")
-        self.busy = False
-        self._again = False
+        self._beside: Latest[Snapshot] = Latest(owner, lambda snapshot: Solved(self._timed(snapshot)))
+
+    @property
+    def busy(self) -> bool:
+        """Whether an adjustment is under way beside the screen."""
+        return self._beside.busy
 
     def request(self) -> None:
         """Ask for an adjustment of the newest readings: at once if the last one was quick, else in a thread."""
-        if self.busy:
-            self._again = True
-            return
-        snapshot, version = self._newest()
-        if self._seconds < QUICK:
-            self._show(self._timed(snapshot), version)
-            return
-        self.busy = True
-        self._owner.run_worker(
-            lambda: self._work(snapshot, version), thread=True, group="solving", exit_on_error=True
-        )
+        if self.busy or self._seconds >= QUICK:
+            self._beside.request_late(self._newest)
+        else:
+            self._show(self._timed(self._newest()))
 
     def done(self, solved: Solved) -> None:
-        """Show, on the screen's thread, an adjustment that arrived; begin the next if one was asked for."""
-        self.busy = False
-        self._show(solved.analysis, solved.version)
-        if self._again:
-            self._again = False
-            self.request()
-
-    def _work(self, snapshot: Snapshot, version: int) -> None:
-        self._owner.post_message(Solved(self._timed(snapshot), version))
+        """Show an adjustment that arrived, unless a newer one was asked for."""
+        if self._beside.done():
+            self._show(solved.analysis)
 
     def _timed(self, snapshot: Snapshot) -> Analysis:
         # The thread's own time: beside a busy screen the clock would call every adjustment slow for ever.

@@ -85,13 +85,15 @@ def without_unit(text: str, unit: Unit) -> str:
     return str(parts[1]) if parts is not None and _squeezed(parts[2]) in _SPELLINGS[unit] else text
 
 
-def may_become_reading(text: str, unit: Unit) -> bool:
-    """Whether what is typed so far is a number, or a number and the beginning of the session's unit."""
+def doubt(text: str, unit: Unit | None = None) -> str:
+    """Say that what is typed cannot become a reading, "" while it may: a number, and the unit if one is given."""
     parts = _PARTS.fullmatch(text)
     if parts is None:
-        return len(text) <= LONGEST and not set(text.strip()) - READING_CHARACTERS
-    behind = _squeezed(parts[2])
-    return any(spelling.startswith(behind) for spelling in _SPELLINGS[unit])
+        good = len(text) <= LONGEST and not set(text.strip()) - READING_CHARACTERS
+    else:
+        behind = _squeezed(parts[2])
+        good = unit is not None and any(spelling.startswith(behind) for spelling in _SPELLINGS[unit])
+    return "" if good else f"“{text}” is no number: Backspace takes a character away, Escape all."
 
 
 def _squeezed(text: str) -> str:

@@ -96,7 +96,9 @@ class MatrixView:
         if self._view is not View.READINGS:
             self.decimals += 1
         self._value = self._values()
-        self.cell_width = max(_NARROWEST, self._longest() + 3, len(f"offset {design.positions - 1}") + 2)
+        heading = len(f"run {self.runs - 1} _")
+        offset = len(f"offset {design.positions - 1}")
+        self.cell_width = max(_NARROWEST, self._longest() + 3, heading + 1, offset + 2)
 
     @property
     def shape(self) -> tuple[View, int, int, int, int]:
@@ -108,7 +110,8 @@ class MatrixView:
         this = self._offsets[run]
         way = ""
         if self._design.direction == "forward and return":
-            way = " down" if this.direction == "forward" else " up"
+            signs = self._sight.signs
+            way = f" {signs.down if this.direction == 'forward' else signs.up}"
         return f"run {run}{way}", "" if self._design.closure == "single" else f"offset {this.offset}"
 
     def row_heading(self, step: int) -> str:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from sessions.entries import Entry, Reading, Strike
+from sessions.contents import contents
+from sessions.entries import Amend, Entry, Reading, Strike
 from sessions.flow import SLIP, SUGGESTED
-from sessions.header import Header
+from sessions.header import Header, Instrument, read_header
 from sessions.practice.parameters import Parameters, parameters_of
 from sessions.practice.slips import Slip, Slips, resolution_of, rounded
 from sessions.practice.stack import Stack
@@ -55,7 +56,7 @@ class PracticeBench:
     Raises
     ------
     Refused
-        Where the session is not simulated.
+        Where the session is not simulated, or its file is gone.
     """
 
     def __init__(self, session: Session) -> None:
@@ -67,6 +68,7 @@ class PracticeBench:
                 remedy="“fullturn practice” begins one that is",
             )
         self.parameters: Parameters = parameters
+        self.instrument: Instrument = _as_begun(session)
         self._session = session
         self._header: Header | None = None
         self._visits = _Visits()
@@ -103,10 +105,10 @@ class PracticeBench:
         return tuple(self._taken.values())
 
     def _follow(self) -> None:
-        """Follow an amended header."""
+        """Follow an amended plan; the instrument stays what it was, whatever is amended of it."""
         if self._session.header is not self._header:
             self._header = self._session.header
-            self._stack = Stack(self._header, self.parameters)
+            self._stack = Stack(replace(self._header, instrument=self.instrument), self.parameters)
             self._slips = Slips(self._stack)
 
     def _catch_up(self) -> None:
@@ -156,6 +158,18 @@ class PracticeBench:
             return Shown(right, right, None)
         wrong = self._slips.misread(slip, right)
         return Shown(right, right, None) if wrong is None else Shown(wrong, right, slip)
+
+
+def _as_begun(session: Session) -> Instrument:
+    """Return the instrument as it was before any amendment: what one says of it does not change what it shows."""
+    fields = (entry.field for entry in session.entries if isinstance(entry, Amend))
+    if not any(field.startswith("instrument") for field in fields):
+        return session.header.instrument
+    try:
+        data = session.path.read_bytes()
+    except OSError as error:
+        raise Refused(f"the file cannot be read: {error.strerror}", where=str(session.path)) from error
+    return read_header(contents(data, session.path.name).header).instrument
 
 
 @dataclass(frozen=True, slots=True)

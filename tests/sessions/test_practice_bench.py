@@ -203,3 +203,17 @@ def test_a_knock_lasts_until_the_run_is_begun_anew(tmp_path: Path) -> None:
     assert bench.shows(run, 8).slip is not None
     session.take(run, 0, bench.shows(run, 0).value)
     assert bench.shows(run, 8).slip is None
+
+
+def test_what_is_amended_of_the_instrument_does_not_change_what_it_shows(tmp_path: Path) -> None:
+    path = tmp_path / "amended.toml"
+    with begin(path, DESIGNS[0], Parameters(7)) as session:
+        bench = PracticeBench(session)
+        before = [bench.shows(0, step) for step in (1, 2)]
+        session.amend("instrument.polarity", -1, "the worksheet says so")
+        session.amend("instrument.unit", "urad", "read the wrong plate")
+        assert [bench.shows(0, step) for step in (1, 2)] == before
+    with Session.open(path) as session:
+        again = PracticeBench(session)
+        assert session.header.instrument.polarity == -1
+        assert [again.shows(0, step) for step in (1, 2)] == before

@@ -259,8 +259,10 @@ async def test_an_untouched_worksheet_is_left_without_a_question(tmp_path: Path)
 async def test_a_half_typed_number_is_not_lost_to_the_record(tmp_path: Path) -> None:
     async with bench(tmp_path, LEVELLING) as here:
         await here.send("", "4", "20", "1", "2", "3", "4")
-        await here.pilot.press("up", "7", "r")
+        await here.pilot.press("up", "7", "f10")
         assert "half typed" in here.said
+        await here.pilot.press("r")
+        assert "“7r” is no number" in here.said
         assert here.session.entries == ()
 
 

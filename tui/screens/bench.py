@@ -14,7 +14,6 @@ from textual.widgets import Footer, Static
 from sessions.analysis import Analysis
 from sessions.flags import flag_words
 from sessions.flow import Flow, Took
-from sessions.matrix import Snapshot
 from sessions.pace import duration_words
 from sessions.session import Session
 from solver.flags import Flag
@@ -24,7 +23,7 @@ from tui.screens.leave_once import LeaveOnce
 from tui.solving import Solved, Solving
 from tui.streams import plain as in_ascii
 from tui.suspicion import Suspicion, cell_words
-from tui.typing import TypedLine, may_become_reading, without_unit
+from tui.typing import TypedLine, doubt, without_unit
 from tui.views import MatrixView, Sight, View, reading_decimals
 from tui.widgets.bench import EntryLine, MessageLine, Prompt, Said
 from tui.widgets.digits import Digits
@@ -95,7 +94,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
         self.suspicion = Suspicion()
         self._said: set[tuple[int, str]] = set()
         self._offered: tuple[bool, ...] = ()
-        self.solving = Solving(self, self._newest, self._show_analysed)
+        self.solving = Solving(self, session.matrix.snapshot, self._show_analysed)
 
     # Layout
 
@@ -142,18 +141,12 @@ class BenchScreen(LeaveOnce, Screen[None]):
             self._show_entry()
         elif self.line.type(character):
             self._show_entry()
-            self._doubt()
+            doubts = doubt(self.line.text, self.session.header.instrument.unit)
+            if doubts:
+                self._say(doubts, Said.REFUSED)
         else:
             return self._steer(key)
         return True
-
-    def _doubt(self) -> None:
-        """Say at once that what stands in the line cannot become a reading; Enter would refuse it."""
-        if not may_become_reading(self.line.text, self.session.header.instrument.unit):
-            self._say(
-                f"“{self.line.text}” is no number: Backspace takes a character away, Escape all.",
-                Said.REFUSED,
-            )
 
     def _steer(self, key: str) -> bool:
         """Hand a cursor key to the pane that shows; return whether it was one."""
@@ -175,11 +168,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
             lines = (without_unit(line, unit) for line in text.splitlines())
             self._took(self.flow.paste("\n".join(lines)))
 
-        if not self._attempt(paste):
-            # The disk may have filled half-way: what was taken until then is shown.
-            self._show_matrix()
-            self._show_place()
-            self.solving.request()
+        self._attempt(paste)
 
     def _enter(self) -> None:
         if not self.line.text:
@@ -194,15 +183,20 @@ class BenchScreen(LeaveOnce, Screen[None]):
         with self.app.batch_update():
             for reading in took.readings:
                 self.query_one(Matrix).refresh_cell(reading.run, reading.step)
-            self._show_place()
+            self.show_place()
             self._say_taken(took)
             self.solving.request()
 
     def _attempt(self, act: Callable[[], object]) -> bool:
         """Do something that may be refused; a refusal goes to the message line, and what was typed stays."""
+        before = self.session.recorded
         try:
             act()
         except Refused as refusal:
+            if self.session.recorded != before:
+                # The disk may have filled half-way: what was recorded until then is shown.
+                self._show_all()
+                self.solving.request()
             self._say(str(refusal), Said.REFUSED)
             self.app.bell()
             return False
@@ -217,9 +211,6 @@ class BenchScreen(LeaveOnce, Screen[None]):
     @property
     def _ascii(self) -> bool:
         return bool(getattr(self.app, "ascii_only", False))
-
-    def _newest(self) -> tuple[Snapshot, int]:
-        return self.session.matrix.snapshot(), self.session.recorded
 
     def _say(self, text: str, kind: Said = Said.PLAIN) -> None:
         self.query_one(MessageLine).say(text, kind)
@@ -240,7 +231,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
         """Show everything from the session and its newest analysis, in one repaint."""
         with self.app.batch_update():
             self._show_matrix()
-            self._show_place()
+            self.show_place()
             self._show_analysis()
 
     def _show_matrix(self, changed: Iterable[tuple[int, int]] | None = None) -> None:
@@ -260,8 +251,11 @@ class BenchScreen(LeaveOnce, Screen[None]):
             # A person who scrolled away is not pulled back to the cursor.
             matrix.refresh_all()
 
-    def _show_place(self) -> None:
-        """Show where the bench is: cursor, prompt, entry line, last reading, progress."""
+    def show_place(self) -> None:
+        """Show where the bench is: cursor, prompt, entry line, last reading, progress.
+
+        A bench that has more to show of a place adds it here.
+        """
         place = self.flow.place
         self.query_one(Matrix).move_to(place.run, place.step)
         self.query_one(Prompt).instruct(self.flow.instruction())
@@ -270,7 +264,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
         self._show_title()
 
     def _show_entry(self) -> None:
-        unit = unit_sign(self.session.header, self._signs)
+        unit = unit_sign(self.session.header.instrument, self._signs)
         hint = (
             "no readings can be taken: read-only" if self.session.read_only else f" type the reading, {unit}"
         )
@@ -335,10 +329,8 @@ class BenchScreen(LeaveOnce, Screen[None]):
     def _show_solved(self, solved: Solved) -> None:
         self.solving.done(solved)
 
-    def _show_analysed(self, analysis: Analysis, version: int) -> None:
-        """Show an analysis unless readings came in since: then a newer one is under way."""
-        if version != self.session.recorded:
-            return
+    def _show_analysed(self, analysis: Analysis) -> None:
+        """Show an analysis of the newest readings."""
         self.analysis = analysis
         before, self.suspicion = self.suspicion, Suspicion.of(analysis, self.session.matrix)
         with self.app.batch_update():
@@ -374,7 +366,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
             self._say("All planned readings are taken. A repeat can still go into any cell.")
             return
         self.flow.move(self.flow.next.run, self.flow.next.step)
-        self._show_place()
+        self.show_place()
 
     def changed(self, said: str) -> None:
         """Show a change of the record and solve again."""
@@ -387,7 +379,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
         self.flow.move(moved.run, moved.step)
         self.query_one(EntryLine).focus()
         with self.app.batch_update():
-            self._show_place()
+            self.show_place()
             self._say_here()
             self._offer()
 

@@ -132,7 +132,7 @@ class JudgingScreen(BenchScreen):
 
     def _go_to(self, flag: Flag) -> None:
         self.flow.move(flag.run, flag.step)
-        self._show_place()
+        self.show_place()
         self._say(self.words(flag), Said.SUSPECT)
         self._offer()
 
@@ -196,12 +196,8 @@ class JudgingScreen(BenchScreen):
             self.changed(f"{self.named(number)} is struck: {reason}.")
 
     def _strike_run(self, run: int, reason: str | None) -> None:
-        if reason is None:
-            return
-        if self._attempt(lambda: self.flow.strike_run(run, reason)):
+        if reason is not None and self._attempt(lambda: self.flow.strike_run(run, reason)):
             self.changed(f"Every reading of run {run} is struck: {reason}.")
-        else:
-            self._show_all()
 
     def _ask_split(self, place: Place) -> None:
         analysis = self.analysis

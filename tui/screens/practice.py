@@ -69,9 +69,9 @@ class PracticeScreen(ReadingScreen):
         """Put the instrument above the prompt."""
         self.query_one("#bench", Vertical).mount(self._instrument, before=0)
 
-    def _show_place(self) -> None:
+    def show_place(self) -> None:
         """Show where the bench is, and what the instrument reads there."""
-        super()._show_place()
+        super().show_place()
         self._instrument.update(self._reads(), layout=False)
 
     def _reads(self) -> Text:
@@ -84,7 +84,7 @@ class PracticeScreen(ReadingScreen):
         shown = self._simulated.shows(place.run, place.step)
         value = signed(shown.value, self._simulated.decimals, self._signs)
         says = "The assistant calls out" if self._simulated.parameters.slips else "The instrument shows"
-        unit = unit_sign(self.session.header, self._signs)
+        unit = unit_sign(self._simulated.instrument, self._signs)
         return Text.assemble(f"{says}  ", (f" {value}{unit} ", "bold reverse"))
 
     def action_truth(self) -> None:
@@ -106,7 +106,8 @@ class PracticeScreen(ReadingScreen):
 
     def _show_truth(self, sure: bool | None) -> None:
         if sure:
-            found = debrief(self.session, analyse(self.session.matrix.snapshot()))
-            self.app.push_screen(
-                TruthScreen(found, self.session.header.title, decimals=self._simulated.decimals)
-            )
+            self._attempt(self._debrief)
+
+    def _debrief(self) -> None:
+        found = debrief(self.session, analyse(self.session.matrix.snapshot()))
+        self.app.push_screen(TruthScreen(found, self.session.header.title, decimals=self._simulated.decimals))

@@ -22,7 +22,7 @@ from solver.refused import Refused
 from tui.due import Due
 from tui.screens.ask import Confirm
 from tui.screens.leave_once import LeaveOnce
-from tui.typing import TypedLine
+from tui.typing import TypedLine, doubt
 from tui.widgets.bench import Said
 from tui.widgets.findings import written
 from tui.widgets.paper import Paper
@@ -112,13 +112,15 @@ class WorksheetScreen(LeaveOnce, Screen[str]):
         if key == "enter":
             self._enter()
             return True
+        added = self.line.type(character)
         changed = (
-            (key == "backspace" and self.line.rub_out())
-            or (key == "escape" and self.line.clear())
-            or self.line.type(character)
+            added or (key == "backspace" and self.line.rub_out()) or (key == "escape" and self.line.clear())
         )
         if changed:
             self._paper.show_entry(self.line.text, self.filling.here)
+        doubts = doubt(self.line.text) if added else ""
+        if doubts:
+            self._paper.say(doubts, Said.REFUSED)
         return changed
 
     def pasted(self, text: str) -> None:
@@ -239,8 +241,11 @@ class WorksheetScreen(LeaveOnce, Screen[str]):
         self._paper.toggle_class("-guideless")
 
     def action_take_back(self) -> None:
-        """Take back what was typed last."""
-        if self._attempt(self.filling.take_back):
+        """Take back what is half typed, else what was typed last."""
+        if self.line.clear():
+            self._show_all()
+            self._paper.say("The line is empty again.")
+        elif self._attempt(self.filling.take_back):
             self._show_all()
             slot = self.filling.here
             self._paper.say("" if slot is None else f"Taken back: {slot.label}.")

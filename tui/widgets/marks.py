@@ -44,8 +44,8 @@ class Characters:
         Plot markers of the lower and the upper circle, and of a place where the two meet.
     lower_bar, upper_bar, zero : str
         Bars of uncertainty and the line at zero.
-    block : str
-        The full block of large digits.
+    down, up : str
+        Which way the rows of a run are read, where there are two ways.
     times : dict of int to str
         Signs for a number of readings.
     """
@@ -67,6 +67,8 @@ class Characters:
     lower_bar: str
     upper_bar: str
     zero: str
+    down: str
+    up: str
     times: str
 
     def mark(self, tone: Tone) -> str:
@@ -105,6 +107,8 @@ UNICODE = Characters(
     lower_bar="│",
     upper_bar="╎",
     zero="─",
+    down="↓",
+    up="↑",
     times="²³⁴⁵⁶⁷⁸⁹⁺",
 )
 
@@ -133,6 +137,8 @@ ASCII = Characters(
     lower_bar="|",
     upper_bar=":",
     zero="-",
+    down="v",
+    up="^",
     times=":",
 )
 
