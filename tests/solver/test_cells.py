@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -23,6 +25,7 @@ def test_means_counts_and_squares() -> None:
     np.testing.assert_allclose(cells.value + cells.base[cells.run], [1.2, 5.3, 7.0])
     np.testing.assert_allclose(cells.squares, [0.08, 0.18, 0.0], atol=1e-15)
     assert len(cells.base) == 3
+    assert len(gather(RUN, STEP, VALUE).base) == 2
 
 
 def test_repeatability_pools_the_cells() -> None:
@@ -61,6 +64,7 @@ def cells_of(run: int, step: int, value: float) -> Cells:
     ("closure", "cells", "what"),
     [
         (Closure(5), cells_of(2, 0, 1.0), "does not exist"),
+        (Closure(5), cells_of(-1, 0, 1.0), "does not exist"),
         (Closure(5), cells_of(0, 6, 1.0), "does not exist"),
         (Closure(5, reading="interval"), cells_of(0, 0, 1.0), "does not exist"),
         (Closure(5), cells_of(1, 5, np.nan), "no finite number"),
@@ -71,6 +75,14 @@ def test_cells_that_cannot_be_right_are_refused(closure: Closure, cells: Cells, 
     with pytest.raises(Refused, match=what) as refused:
         adjust(closure, np.array([0, 1]), cells)
     assert refused.value.where == f"run {cells.run[0]}, step {cells.step[0]}"
+
+
+def test_of_many_cells_the_first_that_cannot_be_right_is_named() -> None:
+    good = gather(RUN, STEP, VALUE)
+    cells = replace(good, value=np.array([0.0, 0.0, np.nan]))
+    with pytest.raises(Refused, match="no finite number") as refused:
+        adjust(Closure(5), np.array([0, 1]), cells)
+    assert refused.value.where == "run 1, step 3"
 
 
 @pytest.mark.parametrize(
