@@ -41,6 +41,7 @@ class ReadingScreen(JudgingScreen):
         Binding("s", "strike", "Strike", tooltip="strike a reading of this cell, with a reason"),
         Binding("r", "restore", "Restore", tooltip="restore a struck reading of this cell", show=False),
         Binding("g", "go", "Go on", tooltip="to the cell that the bench does next"),
+        Binding("l", "record", "Record", tooltip="list everything that happened", show=False),
         Binding("n", "note", "Note", tooltip="write something into the record", show=False),
         Binding("t", "conditions", "Air", tooltip="note temperature, pressure, humidity", show=False),
         Binding(
@@ -139,6 +140,19 @@ class ReadingScreen(JudgingScreen):
         from tui.screens.certificate import CertificateScreen
 
         self.app.push_screen(CertificateScreen(self.session), lambda _: self._amended())
+
+    def action_record(self) -> None:
+        """List everything that happened."""
+        from tui.screens.record import RecordScreen
+
+        self.app.push_screen(RecordScreen(self.session), self._look_at)
+
+    def _look_at(self, cell: tuple[int, int] | None) -> None:
+        if cell is not None:
+            self.flow.move(*cell)
+            self.show_place()
+            self._say_here()
+            self._offer()
 
     def action_extend(self) -> None:
         """Weigh further offsets and take one into the plan."""
