@@ -31,6 +31,13 @@ _KEYS = {
     "tab": "Tab",
     "f1": "F1",
     "f10": "F10",
+    "home": "Home",
+    "end": "End",
+    "pageup": "PgUp",
+    "pagedown": "PgDn",
+    "ctrl+q": "Ctrl+Q",
+    "ctrl+s": "Ctrl+S",
+    "ctrl+t": "Ctrl+T",
 }
 
 

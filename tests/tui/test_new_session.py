@@ -243,3 +243,33 @@ async def test_the_decimal_comma_is_a_point(app: FullturnApp) -> None:
     with Session.read(path) as session:
         assert session.header.instrument.resolution == 0.25
         assert session.header.lower.tolerance == 0.25
+
+
+async def test_what_is_typed_on_a_choice_changes_it_only_by_the_beginning_of_its_words(
+    tmp_path: Path,
+) -> None:
+    app = front(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        app.push_screen(NewSessionScreen(tmp_path))
+        await pilot.pause()
+        kind = field(app.screen, "lower_kind")
+        kind.control.focus()
+        await pilot.pause()
+        before = kind.value
+        for stray in ("12 3", "hexagon", "HT 04 rotary"):
+            for character in stray:
+                app.post_message(events.Key("space" if character == " " else character, character))
+            await pilot.pause()
+            assert kind.value == before
+            assert f"no “{stray.lower()}” here" in painted(app)
+            await pilot.press("backspace")
+            assert "here: choose" not in painted(app)
+        await pilot.press("r", "o")
+        assert kind.value == "rotary table"
+        await pilot.press("backspace", "p", "o", "l", "x")
+        assert kind.value == "polygon"
+        assert "no “polx” here" in painted(app)
+        await pilot.press("left")
+        assert kind.value == "index table"
+        assert "here: choose" not in painted(app)

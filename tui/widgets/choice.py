@@ -17,7 +17,10 @@ from tui.streams import plain
 
 
 class Choice(Widget, can_focus=True):
-    """A choice by the left and right arrow keys, the space bar or the mouse.
+    """A choice by the left and right arrow keys, the space bar, the mouse, or the beginning of its words.
+
+    What is typed here and begins no option, as when one thinks to be in another field, changes nothing and is said
+    until the field is left: no single letter of it is looked at on its own.
 
     Parameters
     ----------
@@ -31,7 +34,7 @@ class Choice(Widget, can_focus=True):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "move(-1)", "Choose", show=False),
-        Binding("right,space", "move(1)", "Choose", show=False),
+        Binding("right", "move(1)", "Choose", show=False),
     ]
     DEFAULT_CSS = """
     Choice { width: 1fr; height: auto; }
@@ -53,6 +56,13 @@ class Choice(Widget, can_focus=True):
             """The choice that changed."""
             return self.choice
 
+    class Typed(Message):
+        """Something was typed that begins no option; "" when that is over."""
+
+        def __init__(self, text: str) -> None:
+            super().__init__()
+            self.text = text
+
     def __init__(
         self,
         options: Mapping[str, str],
@@ -64,6 +74,7 @@ class Choice(Widget, can_focus=True):
         super().__init__(id=id)
         self._options = {key: plain(words) if ascii_only else words for key, words in options.items()}
         self._marks = ("(*) ", "( ) ") if ascii_only else ("● ", "○ ")
+        self._typed = ""
         self.set_reactive(Choice.value, value)
 
     def watch_value(self) -> None:
@@ -72,8 +83,39 @@ class Choice(Widget, can_focus=True):
 
     def action_move(self, by: int) -> None:
         """Choose the next or the one before, round at the ends."""
+        self._forget()
         values = list(self._options)
         self.value = values[(values.index(self.value) + by) % len(values)]
+
+    def on_key(self, event: events.Key) -> None:
+        """Choose by the beginning of the words; a blank that begins nothing chooses the next."""
+        if event.key == "backspace":
+            event.stop()
+            self._forget()
+        elif event.character is not None and event.is_printable:
+            event.stop()
+            event.prevent_default()
+            if event.character == " " and not self._typed:
+                self.action_move(1)
+            else:
+                self._type(event.character)
+
+    def on_blur(self) -> None:
+        """Begin anew with the next visit."""
+        self._forget()
+
+    def _type(self, character: str) -> None:
+        self._typed += character.lower()
+        for value, words in self._options.items():
+            if words.lower().startswith(self._typed):
+                self.value = value
+                return
+        self.post_message(self.Typed(self._typed))
+
+    def _forget(self) -> None:
+        if self._typed:
+            self._typed = ""
+            self.post_message(self.Typed(""))
 
     def on_click(self, event: events.Click) -> None:
         """Choose what was clicked."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from textual import on
 from textual.app import ComposeResult
 from textual.containers import HorizontalGroup
 from textual.widgets import Input, Static
@@ -69,8 +70,11 @@ class Field(HorizontalGroup):
         """Lay out label, control and note."""
         yield Static(self._label, classes="label", markup=False)
         yield self._control
-        if isinstance(self._control, Input):
-            yield Static(self._hint, classes="note", markup=False)
+        note = Static(self._hint, classes="note", markup=False)
+        # A choice says for itself what one can choose: its note only ever says what is wrong.
+        if isinstance(self._control, Choice):
+            note.display = False
+        yield note
 
     def on_descendant_focus(self) -> None:
         """Mark the label while one is here."""
@@ -79,6 +83,14 @@ class Field(HorizontalGroup):
     def on_descendant_blur(self) -> None:
         """Take the mark away."""
         self.set_class(False, "-here")
+
+    @on(Choice.Typed)
+    def _stray(self, typed: Choice.Typed) -> None:
+        typed.stop()
+        note = self.query_one(".note", Static)
+        note.display = bool(typed.text)
+        self.set_class(note.display, "-wrong")
+        note.update(self._words(f"! no “{typed.text}” here: choose with the arrow keys"))
 
     @property
     def control(self) -> Input | Choice:
