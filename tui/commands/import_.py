@@ -18,7 +18,7 @@ _EXAMPLES = """\
 examples:
   fullturn import old.csv --dry-run
   fullturn import old.csv -o old.toml --positions 12 --date 2024-05-17
-  fullturn import old.csv -o old.toml --cells B3:H28 --repeats 2 rows
+  fullturn import old.csv -o old.toml --cells A1:E27 --repeats 2 rows
 
 Rows are steps, columns are runs. Begin with --dry-run: it says what was
 understood and writes nothing. What may be more than one thing is refused with

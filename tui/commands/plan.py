@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 _EXAMPLES = """\
 examples:
   fullturn plan --positions 36 --accepted-sd 0.05 --tolerance 0.2
-  fullturn plan --step 22.5 --divisions 1440 360
+  fullturn plan --step 22.5 --divisions 1440 720
   fullturn plan --positions 12 --offsets 0 1 4
 
 Angles in arc seconds. Shown are the best offsets known for each number of runs, and which of them to take.

@@ -38,9 +38,13 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
         Returns what is wrong with a text, or "" to take it.
     """
 
+    TITLE = "A line to type"
+    HELP = """Type the line and press Enter. Where usual answers stand below with a number, the number alone is enough;
+    while one is typed, the rest of it is shown and Tab takes it."""
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "Leave"),
-        Binding("tab", "complete", "Complete", show=False, priority=True),
+        Binding("tab", "complete", "Complete", tooltip="take the answer shown", show=False, priority=True),
+        Binding("f1", "app.help", "Help", tooltip="this page"),
+        Binding("escape", "leave", "Leave", tooltip="everything stays as it was"),
     ]
     DEFAULT_CSS = f"AskText {{ {CARD} }}"
 
@@ -81,7 +85,9 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
                     f"{number} {choice}" for number, choice in enumerate(self._choices, start=1)
                 )
                 yield Static(f"Type a reason, or a number:\n{numbered}", markup=False)
-            yield Static("Enter takes it, Escape leaves everything as it was.", classes="keys", markup=False)
+            yield Static(
+                "Enter takes it, Escape leaves everything as it was, F1 helps.", classes="keys", markup=False
+            )
 
     @on(Input.Submitted)
     def _take(self, event: Input.Submitted) -> None:
@@ -124,9 +130,13 @@ class Confirm(LeaveOnce, ModalScreen[bool]):
         What follows from yes.
     """
 
+    TITLE = "Yes or no"
+    HELP = """Nothing has happened yet: the question says what yes would do. Press the first letter of an answer, or
+    move to it and press Enter."""
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "answer(False)", "No"),
-        Binding("left,right,up,down", "app.focus_next", show=False),
+        Binding("left,right,up,down", "app.focus_next", "Other answer", tooltip="mark it", show=False),
+        Binding("f1", "app.help", "Help", tooltip="this page"),
+        Binding("escape", "answer(False)", "No", tooltip="everything stays as it was"),
     ]
     DEFAULT_CSS = f"""Confirm {{ {CARD}
         .buttons {{ height: auto; margin-top: 1; }}

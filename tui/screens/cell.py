@@ -29,7 +29,13 @@ class CellScreen(LeaveOnce, ModalScreen[int | None]):
         At least one.
     """
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave")]
+    TITLE = "Which reading"
+    HELP = """The cell holds several readings. Move to the one that is meant with the arrow keys or the mouse and press
+    Enter; what happens with it was asked for before."""
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f1", "app.help", "Help", tooltip="this page"),
+        Binding("escape", "leave", "Leave", tooltip="everything stays as it was"),
+    ]
     DEFAULT_CSS = f"CellScreen {{ {CARD} }}"
 
     def __init__(self, question: str, readings: tuple[CellReading, ...]) -> None:
@@ -43,7 +49,9 @@ class CellScreen(LeaveOnce, ModalScreen[int | None]):
             yield Static(self._question, classes="question", markup=False)
             options = [Option(Text(_words(reading)), id=str(reading.number)) for reading in self._readings]
             yield OptionList(*options)
-            yield Static("Enter takes the marked one, Escape leaves everything as it was.", classes="keys")
+            yield Static(
+                "Enter takes the marked one, Escape leaves everything as it was, F1 helps.", classes="keys"
+            )
 
     def on_mount(self) -> None:
         """Mark the newest reading."""

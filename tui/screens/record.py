@@ -39,7 +39,14 @@ class RecordScreen(LeaveOnce, Screen[tuple[int, int] | None]):
         Binding("pagedown", "page(1)", "Page", tooltip="a page on or back", show=False, priority=True),
         Binding("pageup", "page(-1)", "Page", tooltip="a page on or back", show=False, priority=True),
         Binding("right,tab", "kind(1)", "Kind", tooltip="only entries of one kind, or all", priority=True),
-        Binding("left,shift+tab", "kind(-1)", "Kind before", show=False, priority=True),
+        Binding(
+            "left,shift+tab",
+            "kind(-1)",
+            "Kind",
+            tooltip="only entries of one kind, or all",
+            show=False,
+            priority=True,
+        ),
         Binding("escape,l", "leave", "Leave", tooltip="back to the bench"),
     ]
     DEFAULT_CSS = """

@@ -54,9 +54,15 @@ class WorksheetScreen(LeaveOnce, Screen[str]):
         Binding("r,f10", "record", "Record", tooltip="put the worksheet into the session"),
         Binding("asterisk", "take_back", "Take back", key_display="*", tooltip="what was typed last"),
         Binding("up", "move(-1)", "Line", tooltip="go up to another line to change it, and down again"),
-        Binding("down", "move(1)", show=False),
-        Binding("pagedown", "scroll(1)", "Scroll the results", show=False),
-        Binding("pageup", "scroll(-1)", "Scroll the results", show=False),
+        Binding(
+            "down",
+            "move(1)",
+            "Line",
+            tooltip="go up to another line to change it, and down again",
+            show=False,
+        ),
+        Binding("pagedown", "scroll(1)", "Scroll the results", tooltip="down or up", show=False),
+        Binding("pageup", "scroll(-1)", "Scroll the results", tooltip="down or up", show=False),
         Binding(
             "tab,slash", "guide", "What to do", tooltip="show or hide steps and caution on a small screen"
         ),
