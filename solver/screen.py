@@ -11,7 +11,6 @@ from solver.accuse import bad_cells, closing_misfits, faults
 from solver.adjust import Adjustment
 from solver.case import Case, Solved
 from solver.cells import Cells
-from solver.changes import Change
 from solver.closure import Flags, Ints
 from solver.deleted import NOT_PREDICTED, Accepted, Scale, least_variance
 from solver.flags import Flag, Limits, NotTested, Readings, Screening, Test
@@ -86,13 +85,12 @@ def screen(
     )
     found = list(faults(scene)) + list(bad_cells(scene))
     blamed = {flag.run for flag in found if flag.suggestion == "jump"}
-    blamed |= {fault.what.run for fault in verdict.faults if isinstance(fault.what, Change)}
     ends = {(flag.run, flag.step) for flag in found}
     for run, flag in closing_misfits(scene):
         if run not in blamed and not ends & {(run, 0), (run, int(case.runs.settings[run]))}:
             found.append(flag)
     found += disagreements(scene, level * SHARE, (resolution or 0.0) ** 2 / 12)
-    tested = solved.redundancy > NOT_PREDICTED if scene.freedom > 0 else np.zeros(len(cells), dtype=bool)
+    tested = (solved.redundancy > NOT_PREDICTED) & bool(verdict.search.steps)
     found += _tolerance(scene, tested)
     flags = [*_merged(found), *_as_typed(scene)]
     kept = set(np.asarray(readings.number)[np.asarray(readings.kept, dtype=bool)].tolist())
@@ -126,11 +124,11 @@ def _contradicts(verdict: Verdict, accepted: Accepted, least: float) -> bool:
 
 def _cells_of(readings: Readings, cells: Cells) -> Ints:
     """Return the cell of each reading."""
-    width = int(max(cells.step.max(initial=0), np.max(readings.step, initial=0))) + 1
+    width = int(cells.step.max(initial=0)) + 1
     place = cells.run * width + cells.step
     order = np.argsort(place, kind="stable")
     found = np.searchsorted(place[order], np.asarray(readings.run) * width + np.asarray(readings.step))
-    return np.asarray(order[found], dtype=np.int64) if len(order) else np.zeros(0, dtype=np.int64)
+    return np.asarray(order[found], dtype=np.int64)
 
 
 def _merged(flags: list[Flag]) -> list[Flag]:
@@ -181,7 +179,7 @@ def _tolerance(scene: Scene, tested: Flags) -> Iterator[Flag]:
     if limits.lower is None or (case.closure.dual and limits.upper is None) or tested.all():
         return
     allowed = reach(case.closure, limits.lower, limits.upper or 0.0)
-    noise = limits.accepted.deviation if limits.accepted else scene.deviation if scene.freedom > 0 else 0.0
+    noise = limits.accepted.deviation if limits.accepted else scene.deviation if tested.any() else 0.0
     group = case.group[scene.cell]
     open_ = np.isin(group, case.group[~tested])
     where = np.flatnonzero(open_)
@@ -226,7 +224,7 @@ def _not_tested(scene: Scene, tested: Flags) -> Iterator[NotTested]:
     redundant = scene.verdict.solved.redundancy > NOT_PREDICTED
     if not redundant.any():
         yield NotTested("residual", "no cell is predicted by the others yet")
-    elif not tested.any() or not scene.verdict.search.steps:
+    elif not tested.any():
         yield NotTested(
             "residual", "the scatter is not known: too few readings and no accepted standard deviation"
         )
@@ -236,7 +234,8 @@ def _not_tested(scene: Scene, tested: Flags) -> Iterator[NotTested]:
         yield NotTested("closing", "the drift model allows for a closing misfit")
     elif not case.closing.any():
         yield NotTested("closing", "no run is closed yet")
-    elif scene.freedom <= 0:
+    elif scene.freedom <= 1:
+        # A run's own misfit is no scatter to judge it by.
         yield NotTested(
             "closing", "the scatter is not known: too few readings and no accepted standard deviation"
         )

@@ -1,0 +1,98 @@
+"""Where the tests of screening begin to speak, where they stop, and which of several is reported.
+
+Source: tolerances and what they allow, design document, sections 2 and 3 (algebra); the F test of a variance against an
+accepted one, scipy.stats (recomputed).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from solver.deleted import Accepted
+from solver.flags import Flag, Limits
+from tests.solver.invented import COMPLETE
+from tests.solver.test_screen import LIMITS, UNKNOWN, drawn, only, reasons, turned
+
+TOLERANCES = replace(LIMITS, accepted=None)
+
+#: Two readings of a run lie no further apart than twice the tolerances of both circles.
+APART = 2 * (0.8 + 0.8)
+
+
+@pytest.mark.parametrize("reading", [0, 5, 12])
+def test_tolerances_speak_until_a_scatter_is_known(reading: int) -> None:
+    """The misfit of the only closed run is all the scatter there is: it says nothing of the two ends."""
+    screening = turned(drawn().first(13), reading).screened(TOLERANCES)
+    flag = only(screening)
+    assert (flag.test, flag.entry, flag.suggestion) == ("tolerance", reading + 1, "sign")
+    assert flag.critical == pytest.approx(APART, rel=1e-12)
+    assert reasons(screening)["residual"].startswith("the scatter is not known")
+    assert reasons(screening)["closing"].startswith("the scatter is not known")
+
+
+def test_tolerances_allow_four_deviations_of_the_difference_of_two_readings() -> None:
+    flag = only(turned(drawn().first(8), 5).screened(LIMITS))
+    assert flag.critical == pytest.approx(APART + 4 * np.sqrt(2) * 0.03, rel=1e-12)
+    screening = turned(drawn(3, (0, 0, 1)).first(34), 30).screened(TOLERANCES)
+    (flag,) = [each for each in screening.flags if each.test == "tolerance"]
+    assert flag.entry == 31
+    assert 0.01 < screening.deviation < 0.06
+    assert flag.critical == pytest.approx(APART + 4 * np.sqrt(2) * screening.deviation, rel=1e-12)
+
+
+def test_an_interval_alone_has_nothing_to_be_predicted_by() -> None:
+    given = drawn(3, reading="interval").first(1).typed(0, -3.7)
+    flag = only(given.screened(LIMITS))
+    assert (flag.test, flag.statistic, flag.predicted, flag.suggestion) == ("tolerance", 3.7, None, None)
+    assert flag.critical == pytest.approx(APART + 4 * 0.03, rel=1e-12)
+
+
+@pytest.mark.parametrize("resolution", [None, 0.01])
+def test_repeats_may_differ_by_a_last_digit_and_no_more(resolution: float | None) -> None:
+    given = drawn(1, repeats=3, within=0.0005, resolution=resolution)
+    typed = given.readings.typed
+    assert given.screened(UNKNOWN).quiet
+    if resolution:
+        assert given.typed(50, round(typed[50] + 0.01, 2)).screened(UNKNOWN).quiet
+    flag = only(given.typed(50, typed[50] + 0.1).screened(UNKNOWN))
+    assert (flag.test, flag.entry) == ("repeats", 51)
+
+
+def test_a_reading_is_reported_once_by_the_test_that_explains_it_else_by_the_heavier() -> None:
+    """Both readings of a cell off, and unequally: its repeats disagree, and the other cells do not bear it out."""
+    given = drawn(6, COMPLETE, repeats=2, within=0.01)
+    typed = given.readings.typed
+
+    def off(first: float, second: float) -> Flag:
+        return only(given.typed([60, 61], typed[[60, 61]] + [first, second]).screened(UNKNOWN))
+
+    assert (off(1.0, 0.0).test, off(1.0, 0.0).suggestion) == ("repeats", None)
+    assert (off(3.2, 3.0).test, off(3.2, 3.0).suggestion) == ("residual", None)
+    explained = off(1.1, 1.0)
+    assert (explained.test, explained.suggestion) == ("repeats", "dropped digit")
+    assert explained.weight < off(1.0, 1.0).weight
+
+
+@pytest.mark.parametrize("accepted_freedom", [20.0, np.inf])
+@pytest.mark.parametrize("seed", [3, 8])
+def test_an_accepted_deviation_is_contradicted_at_one_percent_two_sided(
+    accepted_freedom: float, seed: int
+) -> None:
+    given = drawn(seed)
+    own = given.screened(UNKNOWN)
+    assert own.quiet
+    known = stats.chi2(own.freedom).isf([0.005, 0.995]) / own.freedom
+    estimated = stats.f(own.freedom, 20.0).isf([0.005, 0.995])
+    high, low = known if np.isinf(accepted_freedom) else estimated
+    for ratio, contradicted in [
+        (high * 1.002, True),
+        (high / 1.002, False),
+        (low / 1.002, True),
+        (low * 1.002, False),
+    ]:
+        limits = Limits(accepted=Accepted(float(own.deviation / np.sqrt(ratio)), accepted_freedom))
+        assert given.screened(limits).contradicted == contradicted
