@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import ClassVar, Unpack
 
 from rich.segment import Segment
 from textual.geometry import Size
-from textual.reactive import var
 from textual.strip import Strip
 from textual.widget import Widget
 
 from tui.widgets.formats import fit, fit_number
 from tui.widgets.glyphs import has_shapes, large
-from tui.widgets.marks import Tone, characters
+from tui.widgets.marks import Tone
+from tui.widgets.signs import Common, InSigns
 
 
-class Digits(Widget, can_focus=False):
+class Digits(InSigns, Widget, can_focus=False):
     """A number in digits five or three rows high, as there is room, with a line of words below.
 
     Parameters
     ----------
-    ascii_only : bool, optional
-        Whether to draw with plain ASCII characters.
+    common
+        See `Common`.
     """
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
@@ -42,21 +42,14 @@ class Digits(Widget, can_focus=False):
     }
     """
 
-    ascii_only: var[bool] = var(False)
-
     def __init__(
         self,
-        *,
-        ascii_only: bool = False,
-        name: str | None = None,
-        id: str | None = None,  # noqa: A002
-        classes: str | None = None,
+        **common: Unpack[Common],
     ) -> None:
-        super().__init__(name=name, id=id, classes=classes)
+        super().__init__(**common)
         self._number = ""
         self._caption = ""
         self._tone = Tone.PLAIN
-        self.set_reactive(Digits.ascii_only, ascii_only)
 
     def show(self, number: str, caption: str = "", tone: Tone = Tone.PLAIN) -> None:
         """Show a number as it was typed, "" for none yet.
@@ -74,15 +67,11 @@ class Digits(Widget, can_focus=False):
             self._number, self._caption, self._tone = number, caption, tone
             self.refresh()
 
-    def watch_ascii_only(self) -> None:
-        """Draw with the other set of characters."""
-        self.refresh()
-
     def _rows(self, size: Size) -> tuple[tuple[str, ...], str]:
         """Return the rows of the number and the caption for a size; what has no room is left out."""
         if not self._number or size.height < 1:
             return (), ""
-        signs = characters(self.ascii_only)
+        signs = self._signs
         sign = signs.mark(self._tone) if self._tone is not Tone.REPEAT else " "
         caption = fit(f"{sign} {self._caption}".strip(), size.width, signs)
         # The place of the sign is kept, so that digits stand still from one reading to the next.

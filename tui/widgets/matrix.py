@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import ClassVar
+from typing import ClassVar, Unpack
 
 from rich.segment import Segment
 from textual import events
 from textual.message import Message
-from textual.reactive import var
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from tui.widgets.cells import draw_cell
 from tui.widgets.formats import fit
 from tui.widgets.grid import HEADINGS, Grid
-from tui.widgets.marks import Tone, characters
+from tui.widgets.marks import Tone
+from tui.widgets.signs import Common, InSigns
 from tui.widgets.source import CellView, MatrixSource
 from tui.widgets.styled import Styled
 
@@ -30,7 +30,7 @@ def _takes_no_paste(text: str) -> None:  # noqa: ARG001
     return None
 
 
-class Matrix(Styled, ScrollView, can_focus=True, inherit_bindings=False):
+class Matrix(Styled, InSigns, ScrollView, can_focus=True, inherit_bindings=False):
     """A matrix of cells with frozen headings and a cursor.
 
     Nothing is kept of the cells: a line is drawn from the source when it is needed, so one changed cell costs
@@ -43,8 +43,8 @@ class Matrix(Styled, ScrollView, can_focus=True, inherit_bindings=False):
         are looked at; returns whether the key was taken.
     pasting : callable, optional
         Called with a pasted text, in the same order.
-    ascii_only : bool, optional
-        Whether to draw with plain ASCII signs.
+    common
+        See `Common`.
     """
 
     class Moved(Message):
@@ -89,25 +89,19 @@ class Matrix(Styled, ScrollView, can_focus=True, inherit_bindings=False):
     }
     """
 
-    ascii_only: var[bool] = var(False)
-
     def __init__(
         self,
         *,
         typing: Callable[[str, str | None], bool] = _takes_no_key,
         pasting: Callable[[str], None] = _takes_no_paste,
-        ascii_only: bool = False,
-        name: str | None = None,
-        id: str | None = None,  # noqa: A002
-        classes: str | None = None,
+        **common: Unpack[Common],
     ) -> None:
-        super().__init__(name=name, id=id, classes=classes)
+        super().__init__(**common)
         self._typing = typing
         self._pasting = pasting
         self._source: MatrixSource | None = None
         self._side = 0
         self._cursor = (0, 0)
-        self.set_reactive(Matrix.ascii_only, ascii_only)
 
     @property
     def cursor(self) -> tuple[int, int]:
@@ -230,10 +224,6 @@ class Matrix(Styled, ScrollView, can_focus=True, inherit_bindings=False):
         }
         return targets.get(key)
 
-    def watch_ascii_only(self) -> None:
-        """Draw everything with the other set of signs."""
-        self.refresh()
-
     def render_line(self, y: int) -> Strip:
         """Draw one line of the screen."""
         grid = self._grid()
@@ -248,7 +238,7 @@ class Matrix(Styled, ScrollView, can_focus=True, inherit_bindings=False):
         return Strip(segments).crop_extend(0, self.size.width, self._style("base"))
 
     def _headings(self, source: MatrixSource, columns: range, line: int) -> list[Segment]:
-        signs = characters(self.ascii_only)
+        signs = self._signs
         width = source.cell_width - 1
         segments = [Segment(" " * self._side, self._style("base"))]
         for run in columns:
@@ -259,7 +249,7 @@ class Matrix(Styled, ScrollView, can_focus=True, inherit_bindings=False):
         return segments
 
     def _row(self, source: MatrixSource, columns: range, step: int) -> list[Segment]:
-        signs = characters(self.ascii_only)
+        signs = self._signs
         here = step == self._cursor[1]
         heading = (signs.here if here else " ") + source.row_heading(step).ljust(self._side - 1)
         segments = [Segment(heading, self._style("here" if here else "heading"))]

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import sys
-from typing import ClassVar
+from typing import ClassVar, Unpack
 
 import numpy as np
 from rich.segment import Segment
 from rich.style import Style
-from textual.reactive import var
 from textual.strip import Strip
 from textual.widget import Widget
 from textual.worker import Worker, WorkerState
@@ -16,7 +15,8 @@ from textual.worker import Worker, WorkerState
 from tui.widgets import canvas
 from tui.widgets.chart import Panel, PlotView, panels
 from tui.widgets.formats import decimals_for, plain, wrapped
-from tui.widgets.marks import Characters, characters
+from tui.widgets.marks import Characters
+from tui.widgets.signs import Common, InSigns
 from tui.widgets.styled import Styled
 
 __all__ = ["ErrorPlot", "PlotView"]
@@ -25,13 +25,13 @@ __all__ = ["ErrorPlot", "PlotView"]
 _Line = list[tuple[str, str]]
 
 
-class ErrorPlot(Styled, Widget, can_focus=False):
+class ErrorPlot(Styled, InSigns, Widget, can_focus=False):
     """Errors of both circles against the angle, with their uncertainty, about a line at zero.
 
     Parameters
     ----------
-    ascii_only : bool, optional
-        Whether to draw with plain ASCII characters.
+    common
+        See `Common`.
     """
 
     PARTS = "plot"
@@ -53,22 +53,15 @@ class ErrorPlot(Styled, Widget, can_focus=False):
     }
     """
 
-    ascii_only: var[bool] = var(False)
-
     def __init__(
         self,
-        *,
-        ascii_only: bool = False,
-        name: str | None = None,
-        id: str | None = None,  # noqa: A002
-        classes: str | None = None,
+        **common: Unpack[Common],
     ) -> None:
-        super().__init__(name=name, id=id, classes=classes)
+        super().__init__(**common)
         self._view: PlotView | None = None
         self._lines: list[_Line] | None = None
         self._lines_for = (0, 0)
         self._ready = "plotext" in sys.modules
-        self.set_reactive(ErrorPlot.ascii_only, ascii_only)
 
     def show(self, view: PlotView) -> None:
         """Plot results."""
@@ -92,7 +85,7 @@ class ErrorPlot(Styled, Widget, can_focus=False):
     def watch_ascii_only(self) -> None:
         """Draw with the other set of characters."""
         self._lines = None
-        self.refresh()
+        super().watch_ascii_only()
 
     def render_line(self, y: int) -> Strip:
         """Draw one line; the plot is drawn anew only for another view or size."""
@@ -116,7 +109,7 @@ class ErrorPlot(Styled, Widget, can_focus=False):
             return _in_the_middle(view.reason or "Nothing to plot yet.", width, height)
         if not self._ready:
             return []
-        signs = characters(self.ascii_only)
+        signs = self._signs
         laid = panels(view, width, height, signs, fine=not self.ascii_only)
         try:
             drawn = [canvas.draw(panel.frame, panel.points, ascii_only=self.ascii_only) for panel in laid]

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import ClassVar, Unpack
 
 from rich.segment import Segment
 from textual.geometry import Size
-from textual.reactive import var
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from tui.widgets.marks import characters
+from tui.widgets.signs import Common, InSigns
 from tui.widgets.styled import Styled
 from tui.widgets.table import Line, ResultsView, Table, summary
 
@@ -20,13 +19,13 @@ __all__ = ["Results", "ResultsView"]
 _FEW = 4
 
 
-class Results(Styled, ScrollView, can_focus=False):
+class Results(Styled, InSigns, ScrollView, can_focus=False):
     """Summary and table of errors; summary and headings stay while the table scrolls, if there is room.
 
     Parameters
     ----------
-    ascii_only : bool, optional
-        Whether to draw with plain ASCII characters.
+    common
+        See `Common`.
     """
 
     PARTS = "results"
@@ -45,21 +44,14 @@ class Results(Styled, ScrollView, can_focus=False):
     }
     """
 
-    ascii_only: var[bool] = var(False)
-
     def __init__(
         self,
-        *,
-        ascii_only: bool = False,
-        name: str | None = None,
-        id: str | None = None,  # noqa: A002
-        classes: str | None = None,
+        **common: Unpack[Common],
     ) -> None:
-        super().__init__(name=name, id=id, classes=classes)
+        super().__init__(**common)
         self._view: ResultsView | None = None
         self._head: list[Line] = []
         self._table: Table | None = None
-        self.set_reactive(Results.ascii_only, ascii_only)
 
     def show(self, view: ResultsView) -> None:
         """Show results; the table stays where it was scrolled to."""
@@ -94,14 +86,14 @@ class Results(Styled, ScrollView, can_focus=False):
     def watch_ascii_only(self) -> None:
         """Draw with the other set of characters."""
         self._arrange()
-        self.refresh()
+        super().watch_ascii_only()
 
     def _arrange(self) -> None:
         view = self._view
         width = self.scrollable_content_region.width
         if view is None or width <= 0:
             return
-        signs = characters(self.ascii_only)
+        signs = self._signs
         self._table = Table(view, width, signs)
         self._head = [*summary(view, width, signs), (), *self._table.headings()]
         extent = Size(width, len(self._head) + len(view.lower))
