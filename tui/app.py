@@ -35,9 +35,10 @@ _KEYS = {
     "end": "End",
     "pageup": "PgUp",
     "pagedown": "PgDn",
-    "ctrl+q": "Ctrl+Q",
-    "ctrl+s": "Ctrl+S",
-    "ctrl+t": "Ctrl+T",
+    "ctrl+o": "^O",
+    "ctrl+q": "^Q",
+    "ctrl+s": "^S",
+    "ctrl+t": "^T",
 }
 
 

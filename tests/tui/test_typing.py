@@ -50,7 +50,9 @@ async def test_a_letter_behind_a_number_is_kept_and_opens_nothing(tmp_path: Path
         await settled(pilot)
         assert "is not a number" in said(pilot)
         assert screen.session.recorded == before
-        await pilot.press("backspace", "backspace", "enter")
+        await pilot.press("backspace", "backspace")
+        assert said(pilot) == ""
+        await pilot.press("enter")
         await settled(pilot)
         assert screen.session.recorded == before + 1
 

@@ -137,16 +137,24 @@ class BenchScreen(LeaveOnce, Screen[None]):
         """Handle a key of the entry line; return whether it was one."""
         if key == "enter":
             self._enter()
-        elif (key == "backspace" and self.line.rub_out()) or (key == "escape" and self.line.clear()):
+        elif (
+            (key == "backspace" and self.line.rub_out())
+            or (key == "escape" and self.line.clear())
+            or self.line.type(character)
+        ):
             self._show_entry()
-        elif self.line.type(character):
-            self._show_entry()
-            doubts = doubt(self.line.text, self.session.header.instrument.unit)
-            if doubts:
-                self._say(doubts, Said.REFUSED)
+            self._doubt()
         else:
             return self._steer(key)
         return True
+
+    def _doubt(self) -> None:
+        """Say at once that what stands in the line cannot become a reading, until it can again."""
+        doubts = doubt(self.line.text, self.session.header.instrument.unit)
+        if doubts:
+            self._say(doubts, Said.REFUSED)
+        elif self.query_one(MessageLine).refuses:
+            self._say("")
 
     def _steer(self, key: str) -> bool:
         """Hand a cursor key to the pane that shows; return whether it was one."""

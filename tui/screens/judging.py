@@ -35,12 +35,12 @@ class JudgingScreen(BenchScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("x", "suspects", "Suspects", tooltip="all that looks wrong, heaviest first"),
         Binding("a", "accept", "Accept", tooltip="strike the suspect and take the value suggested"),
-        Binding("k", "keep", "Keep", tooltip="keep the suspect on purpose, with a reason", show=False),
-        Binding("j", "next_suspect", "Next suspect", tooltip="jump to the next one", show=False),
+        Binding("k", "keep", "Keep", tooltip="the suspect, on purpose, with a reason", show=False),
+        Binding("j", "next_suspect", "Next suspect", tooltip="go to it", show=False),
         Binding(
             "m", "split", "Mirror knocked", tooltip="split the run at this cell, or undo that", show=False
         ),
-        Binding("S", "strike_run", "Strike run", tooltip="strike every reading of this run", show=False),
+        Binding("S", "strike_run", "Strike run", tooltip="every reading of it, with a reason", show=False),
         Binding("b", "bell", "Bell", tooltip="ring when something looks wrong, or not", show=False),
     ]
 

@@ -38,23 +38,25 @@ class ReadingScreen(JudgingScreen):
             key_display="*",
             tooltip="empty the line, or strike the reading typed last",
         ),
-        Binding("s", "strike", "Strike", tooltip="strike a reading of this cell, with a reason"),
-        Binding("r", "restore", "Restore", tooltip="restore a struck reading of this cell", show=False),
+        Binding("s", "strike", "Strike", tooltip="a reading of this cell, with a reason"),
+        Binding("r", "restore", "Restore", tooltip="a struck reading of this cell", show=False),
         Binding("g", "go", "Go on", tooltip="to the cell that the bench does next"),
-        Binding("l", "record", "Record", tooltip="list everything that happened", show=False),
-        Binding("n", "note", "Note", tooltip="write something into the record", show=False),
-        Binding("t", "conditions", "Air", tooltip="note temperature, pressure, humidity", show=False),
+        Binding("l", "record", "Record", tooltip="everything that happened, in order", show=False),
+        Binding("n", "note", "Note", tooltip="for the record", show=False),
         Binding(
-            "w", "worksheets", "Setup", tooltip="worksheets: level, centre, polarity, warm-up, …", show=False
+            "t", "conditions", "Air", tooltip="temperature, pressure, humidity, for the record", show=False
+        ),
+        Binding(
+            "w", "worksheets", "Setup worksheets", tooltip="level, centre, polarity, warm-up, …", show=False
         ),
         Binding(
             "u",
             "budget",
-            "Uncertainty",
-            tooltip="budget: what adds to the scatter of readings",
+            "Uncertainty budget",
+            tooltip="what adds to the scatter of readings",
             show=False,
         ),
-        Binding("e", "extend", "Offsets", tooltip="add an offset: which one helps most", show=False),
+        Binding("e", "extend", "Offsets", tooltip="which further one helps most; add it", show=False),
         Binding("h", "harmonics", "Harmonics", tooltip="what the errors are made of", show=False),
         Binding("c", "certificate", "Certificate", tooltip="its details, and write it", show=False),
         Binding("escape", "leave", "Leave", tooltip="back to the sessions; nothing is unsaved"),

@@ -103,6 +103,11 @@ class MessageLine(Static):
         super().__init__(id=id)
         self._signs = plain if ascii_only else str
 
+    @property
+    def refuses(self) -> bool:
+        """Whether what it says is why something was refused."""
+        return self.has_class("-refused")
+
     def say(self, text: str, kind: Said = Said.PLAIN) -> None:
         """Say something; it stays until something else is said."""
         self.set_class(kind is Said.SUSPECT, "-suspect")
