@@ -1,0 +1,77 @@
+"""Jumps and runs that are not what they are called: how strong they are said to be, and that small ones are seen.
+
+Source: with a known scatter the likelihood ratio is chi-squared (Wilks); quantiles from scipy.stats (recomputed).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from solver.changes import possible
+from solver.closure import Closure
+from solver.deleted import Accepted
+from solver.flags import Flag, Limits
+from solver.runs import Runs
+from tests.solver.invented import COMPLETE
+from tests.solver.screened import shifted_runs
+from tests.solver.test_screen import drawn, only
+
+SIGMA = 0.03
+KNOWN = Limits(accepted=Accepted(SIGMA))
+
+#: Twelve runs of 13 readings, two at least on each side of a jump.
+PLACES = 12 * 10
+
+
+def chance(places: int, level: float = 0.005, terms: int = 1) -> float:
+    """Return what the root of the likelihood ratio's double exceeds at a tenth of 5 % shared by so many places."""
+    return float(np.sqrt(stats.chi2(terms).isf(level / places)))
+
+
+def knocked(size: float, limits: Limits = KNOWN, **kind: str) -> Flag:
+    """Return the flag of a jump of so many standard deviations in the middle of a run."""
+    given = drawn(2, COMPLETE, resolution=None, **kind)
+    here = (given.readings.run == 3) & (given.readings.step >= 6)
+    return only(given.typed(here, given.readings.typed[here] + size * SIGMA).screened(limits))
+
+
+@pytest.mark.parametrize("planned", [0, 300])
+def test_a_jump_that_moves_no_cell_beyond_chance_is_seen(planned: int) -> None:
+    flag = knocked(3.0, replace(KNOWN, planned=planned))
+    assert (flag.suggestion, flag.run, flag.step) == ("jump", 3, 6)
+    assert flag.jump is not None
+    assert flag.deviation is not None
+    assert flag.statistic == pytest.approx(abs(flag.jump) / flag.deviation, rel=1e-6)
+    assert flag.critical == pytest.approx(chance(max(planned, PLACES)), rel=1e-6)
+
+
+def test_a_jump_is_strong_at_a_fifth_of_the_level() -> None:
+    weaker, stronger = knocked(2.4), knocked(2.6)
+    assert chance(PLACES) < weaker.statistic < chance(PLACES, 0.001) < stronger.statistic
+    assert not weaker.strong
+    assert stronger.strong
+
+
+def test_where_runs_drift_a_jump_has_two_terms() -> None:
+    flag = knocked(6.0, drift="linear")
+    assert (flag.suggestion, flag.run, flag.step) == ("jump", 3, 6)
+    assert flag.critical == pytest.approx(chance(PLACES, terms=2), rel=1e-6)
+
+
+@pytest.mark.parametrize("planned", [0, 300])
+def test_a_run_not_what_it_is_called_is_one_of_eleven_suppositions_a_run(planned: int) -> None:
+    runs = Runs.of(Closure(12), np.arange(12))
+    given = drawn(14, COMPLETE, change=possible(Closure(12), runs, 5)[0])
+    flag = only(given.screened(replace(KNOWN, planned=planned)))
+    assert flag.suggestion == "run shifted"
+    assert flag.critical == pytest.approx(chance(max(planned, 12 * 11)), rel=1e-6)
+    assert flag.strong
+
+
+def test_a_wrong_tooth_shows_in_the_scatter_of_its_run_where_errors_are_small() -> None:
+    """Errors of two standard deviations: few cells of the run stand out by themselves."""
+    assert shifted_runs(40, 5, error=2 * SIGMA) >= 0.9
