@@ -40,7 +40,7 @@ def sessions(count: int, seed: int, sd: float = 0.04) -> tuple[Floats, np.random
 def test_the_simulation_solves_as_the_adjustment_does() -> None:
     readings, _ = sessions(1, 3)
     run, step = np.repeat(np.arange(RUNS), N), np.tile(STEP, RUNS)
-    cells = Cells(run, step, readings[0].ravel(), np.ones(18, dtype=int), np.zeros(18), 0.0)
+    cells = Cells(run, step, readings[0].ravel(), np.ones(18, dtype=int), np.zeros(18), np.zeros(RUNS))
     closure = Closure(N, "single", "interval")
     found = adjust(closure, np.zeros(RUNS, dtype=int), cells, run)
     x, deviation = deviations(readings)
