@@ -76,7 +76,8 @@ class RecordWords:
         entry = self._entries[place]
         words = self._what(entry)
         if isinstance(entry, Setup):
-            words += "".join(f"\n{key} = {_printable(str(value))}" for key, value in entry.result.items())
+            rest = (f"{key} = {value}" for key, value in entry.result.items() if key != "found")
+            words += f"\n{_printable('; '.join(rest))}"
         return words
 
     def place_of(self, place: int) -> tuple[int, int] | None:

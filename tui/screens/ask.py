@@ -85,7 +85,7 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
                     f"{number} {choice}" for number, choice in enumerate(self._choices, start=1)
                 )
                 yield Static(f"Type a reason, or a number:\n{numbered}", markup=False)
-            yield Static("Enter take it · Esc leave all as it was · F1 help", classes="keys", markup=False)
+            yield Static("Enter takes it, Esc leaves all as it was, F1 helps.", classes="keys", markup=False)
 
     @on(Input.Submitted)
     def _take(self, event: Input.Submitted) -> None:

@@ -49,7 +49,7 @@ class CellScreen(LeaveOnce, ModalScreen[int | None]):
             yield Static(self._question, classes="question", markup=False)
             options = [Option(Text(_words(reading)), id=str(reading.number)) for reading in self._readings]
             yield OptionList(*options)
-            yield Static("Enter take the marked one · Esc leave all as it was · F1 help", classes="keys")
+            yield Static("Enter takes the marked one, Esc leaves all as it was, F1 helps.", classes="keys")
 
     def on_mount(self) -> None:
         """Mark the newest reading."""

@@ -53,7 +53,7 @@ class RecordScreen(LeaveOnce, Screen[tuple[int, int] | None]):
     RecordScreen {
         #title { height: 1; padding: 0 1; background: $panel; text-style: bold; }
         #kinds { height: auto; padding: 0 1; }
-        #more { height: auto; max-height: 6; min-height: 1; padding: 0 1; background: $surface; }
+        #more { height: auto; max-height: 40%; min-height: 1; padding: 0 1; background: $surface; }
     }
     """
 
@@ -120,6 +120,7 @@ class RecordScreen(LeaveOnce, Screen[tuple[int, int] | None]):
         place = self.query_one(LineList).item
         cell = None if place is None else self._words.place_of(place)
         if cell is None:
+            self.query_one("#more", Static).update("There is no cell to go to from here.")
             self.app.bell()
         else:
             self.dismiss(cell)

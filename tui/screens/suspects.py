@@ -94,8 +94,8 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
             yield OptionList(*[Option(self._line(flag)) for flag in self._flags])
             yield Static("", classes="preview", markup=False)
             yield Static(
-                "Enter goes there · a accept the value suggested · s strike · k keep · m split the run · "
-                "Esc leave · F1 help",
+                "Enter goes there, a accepts the value suggested, s strikes, k keeps, m splits the run, "
+                "Esc leaves, F1 helps.",
                 classes="keys",
                 markup=False,
             )
