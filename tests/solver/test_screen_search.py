@@ -70,3 +70,34 @@ def test_the_search_gives_up_where_bad_cells_are_no_exception() -> None:
     assert len(search.steps) == CELLS // 6
     for few in ([], [30], [30, 77, 140]):
         assert not generalized_esd(bad(few, 30.0), accepted=Accepted(SIGMA)).exhausted
+
+
+@pytest.mark.parametrize("seed", [38, 129, 357, 479])
+def test_a_good_cell_that_stood_out_among_bad_ones_is_exchanged_for_a_bad_one(seed: int) -> None:
+    """Five bad cells of 36, drawn so that the cells that stand out one after the other are not the five."""
+    rng = np.random.default_rng(seed)
+    drawn = session(rng, tuple(range(6)), positions=6, sigma=SIGMA, resolution=None, closing=False)
+    where = rng.choice(36, 5, replace=False)
+    error = 10 * SIGMA * rng.choice([-1, 1], 5)
+    search = generalized_esd(
+        left_of(drawn.typed(where, drawn.readings.typed[where] + error)), accepted=Accepted(SIGMA)
+    )
+    assert {each.suspect.cell for each in search.guilty} == set(where.tolist())
+
+
+def test_one_contradiction_is_one_test() -> None:
+    """The two ends of the only run contradict each other: one degree of freedom, however many cells."""
+    drawn = session(np.random.default_rng(3), (0,), sigma=SIGMA)
+    left = left_of(drawn.typed(12, drawn.readings.typed[12] + 1.0))
+    (guilty,) = generalized_esd(left, accepted=Accepted(SIGMA)).guilty
+    assert guilty.critical == pytest.approx(stats.norm.isf(0.025), rel=1e-9)
+
+
+@pytest.mark.parametrize("where", [[30], [30, 77]])
+def test_a_bad_cell_is_paid_for_with_what_makes_it_just_significant(where: list[int]) -> None:
+    """With a known scatter the likelihood gains half of what the squares fall by, in variances."""
+    left = bad(where, 12.0)
+    search = generalized_esd(left, accepted=Accepted(SIGMA))
+    gained = (left.squares - search.remaining.squares) / SIGMA**2
+    paid = sum(stats.norm.isf(0.025 / (CELLS - before)) ** 2 for before in range(len(where)))
+    assert search.evidence == pytest.approx((gained - paid) / 2, rel=1e-9)
