@@ -1,4 +1,4 @@
-"""Each cell against what all the others predict: studentized deleted residuals."""
+"""What each cell is judged by: its residual, what the others leave it free, and what is known about the scatter."""
 
 from __future__ import annotations
 
@@ -104,54 +104,6 @@ class Residuals:
     def squares(self) -> float:
         """Sum of squared residuals."""
         return float(self.residual @ self.residual)
-
-
-@dataclass(frozen=True, slots=True)
-class Deleted:
-    """Every cell against its prediction by all the others.
-
-    Parameters
-    ----------
-    error : (N,) array
-        Cell minus prediction; nan where the others do not predict it.
-    root : (N,) array
-        Standard deviation of `error` in units of that of one cell.
-    statistic : (N,) array
-        `error` over its standard deviation, the scatter taken from the others; nan where that is not known.
-    freedom : float
-        Degrees of freedom of the scatter; 0 where there is no verdict.
-    """
-
-    error: Floats
-    root: Floats
-    statistic: Floats
-    freedom: float
-
-
-def deleted(left: Residuals, accepted: Accepted | None = None, least: float = 0.0) -> Deleted:
-    """Return the externally studentized residuals.
-
-    Parameters
-    ----------
-    left : Residuals
-        As `solver.case.Solved.left`.
-    accepted : Accepted, optional
-        Standard deviation of one cell known beforehand, pooled in by its degrees of freedom.
-    least : float
-        Least variance, see `Scale`.
-
-    Notes
-    -----
-    Belsley, Kuh and Welsch (1980), Regression Diagnostics, section 2.1 (RSTUDENT).
-    """
-    predicted = left.redundancy > NOT_PREDICTED
-    redundancy = np.where(predicted, left.redundancy, np.nan)
-    scale = Scale(left.squares, left.freedom, accepted, least)
-    variance, freedom = scale.without(left.residual**2 / redundancy)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        statistic = left.residual / np.sqrt(redundancy * variance)
-    statistic = np.where(np.isfinite(statistic), statistic, np.nan)
-    return Deleted(left.residual / redundancy, 1 / np.sqrt(redundancy), statistic, max(freedom, 0.0))
 
 
 def least_variance(closure: Closure, cells: Cells, resolution: float | None) -> float:
