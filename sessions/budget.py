@@ -15,7 +15,7 @@ from sessions.fields import Fields
 from sessions.session import Session
 from solver.between import between
 from solver.budget import DIVISORS, Distribution, Kind, Line, Uncertainty, combine
-from solver.circle import Circle, Values
+from solver.circle import Values
 from solver.closure import Floats, Ints
 from solver.coverage import USUAL_PROBABILITY
 from solver.effects import Effect, EffectKind, Results, Touched
@@ -208,8 +208,8 @@ def expanded(entries: Iterable[Entry], analysis: Analysis, budget: Budget | None
     upper = analysis.adjustment.upper
     return Expanded(
         counted,
-        _circle(analysis, counted, "lower", analysis.adjustment.lower),
-        None if upper is None else _circle(analysis, counted, "upper", upper),
+        expanded_circle(analysis, counted, "lower"),
+        None if upper is None else expanded_circle(analysis, counted, "upper"),
         _reference(analysis, counted) if upper is None else None,
     )
 
@@ -232,7 +232,10 @@ def freedom_of_scatter(analysis: Analysis) -> float:
     return inf if accepted is None else accepted
 
 
-def _circle(analysis: Analysis, budget: Budget, name: str, circle: Circle) -> CircleUncertainty:
+def expanded_circle(analysis: Analysis, budget: Budget, name: str) -> CircleUncertainty:
+    """Return the uncertainties of the results of one circle, "lower" or "upper", that there is."""
+    adjustment = analysis.adjustment
+    circle = adjustment.lower if name == "lower" or adjustment.upper is None else adjustment.upper
     n = analysis.header.design.positions
     here = np.arange(n, dtype=np.int64)
     first = np.zeros(n, dtype=np.int64)

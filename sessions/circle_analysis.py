@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from sessions.analysis import Analysis, Estimate
-from sessions.budget import freedom_of_scatter
+from sessions.budget import Budget, freedom_of_scatter
+from sessions.circle_uncertainty import CircleExpanded, circle_expanded
 from sessions.circle_words import circle_names
 from sessions.same_circle import Which
 from solver.closure import Flags, Floats, Ints
@@ -24,16 +25,20 @@ _ECCENTRICITY, _ELLIPSE = "eccentricity", "ellipse or tilt"
 
 @dataclass(frozen=True, slots=True)
 class Eccentricity:
-    """What the first harmonic would be as an eccentricity, in micrometres, of a circle of a diameter in millimetres."""
+    """What the first harmonic would be as an eccentricity, in micrometres, of a circle of a diameter in millimetres.
+
+    `uncertainty` is standard and of type A, `expanded` with the lines of the budget.
+    """
 
     diameter: float
     value: float
     uncertainty: float
+    expanded: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CircleAnalysis:
-    """One circle of a session taken apart, arc seconds; standard uncertainties of type A.
+    """One circle of a session taken apart, arc seconds; standard uncertainties of type A, `u` with the budget.
 
     Parameters
     ----------
@@ -59,6 +64,8 @@ class CircleAnalysis:
         The same of what remains.
     eccentricity : Eccentricity or None
         Where a diameter is given.
+    u : CircleExpanded
+        Expanded uncertainties with the lines of the budget.
     """
 
     which: Which
@@ -75,6 +82,7 @@ class CircleAnalysis:
     interval_left: Difference
     between_left: Difference
     eccentricity: Eccentricity | None
+    u: CircleExpanded
 
     @property
     def positions(self) -> int:
@@ -92,6 +100,12 @@ class CircleAnalysis:
         return np.asarray(self.found.p_value < LEVEL / len(self.found.order))
 
     @property
+    def within_budget(self) -> tuple[int, ...]:
+        """Orders that scatter alone does not make, but the lines of the budget may."""
+        doubtful = self.significant & (self.found.amplitude <= self.u.amplitude.expanded)
+        return tuple(self.found.order[doubtful].tolist())
+
+    @property
     def root_mean_square(self) -> tuple[float, float]:
         """Root mean square of the errors about the mean, and of what remains."""
         before, after = (float(np.sqrt(np.mean(each.value**2))) for each in (self.position, self.remaining))
@@ -104,6 +118,7 @@ def analyse_circle(
     remove: tuple[int, ...] = (),
     teeth: tuple[int, ...] = (),
     diameter: float | None = None,
+    budget: Budget | None = None,
 ) -> CircleAnalysis:
     """Take the errors of a circle apart.
 
@@ -119,6 +134,8 @@ def analyse_circle(
         Numbers of teeth or other parts that may show: their orders are named, where n positions let them be seen.
     diameter : float, optional
         Of the graduation or the teeth, millimetres, for the eccentricity that the first harmonic would be.
+    budget : Budget, optional
+        As recorded in the session.
 
     Raises
     ------
@@ -145,6 +162,12 @@ def analyse_circle(
     orders = tuple(sorted(set(remove)))
     rest, rest_spread = without(value, spread, orders)
     root = np.sqrt(np.maximum(np.diag(rest_spread), 0.0))
+    largest = tuple(
+        of(each, matrix, deviation, freedom)
+        for each, matrix in ((value, spread), (rest, rest_spread))
+        for of in (largest_interval, largest_between)
+    )
+    u = circle_expanded(analysis, budget, which, found, spread, orders, largest)
     return CircleAnalysis(
         which=which,
         name=name,
@@ -155,11 +178,12 @@ def analyse_circle(
         causes=_causes(found.order, n, teeth),
         removed=orders,
         remaining=Estimate(rest, deviation * root),
-        interval=largest_interval(value, spread, deviation, freedom),
-        between=largest_between(value, spread, deviation, freedom),
-        interval_left=largest_interval(rest, rest_spread, deviation, freedom),
-        between_left=largest_between(rest, rest_spread, deviation, freedom),
-        eccentricity=_eccentricity(found, diameter),
+        interval=largest[0],
+        between=largest[1],
+        interval_left=largest[2],
+        between_left=largest[3],
+        eccentricity=_eccentricity(found, u, diameter),
+        u=u,
     )
 
 
@@ -186,11 +210,14 @@ def _causes(order: Ints, n: int, teeth: tuple[int, ...]) -> tuple[str, ...]:
     return tuple(", ".join(causes[number]) for number in order.tolist())
 
 
-def _eccentricity(found: Harmonics, diameter: float | None) -> Eccentricity | None:
+def _eccentricity(found: Harmonics, u: CircleExpanded, diameter: float | None) -> Eccentricity | None:
     """Return e = A D / 2 for an amplitude A in radians: 412.53″ times e in µm over D in mm (encoder makers, read)."""
     if diameter is None:
         return None
     scale = diameter * 1000 / (2 * ARCSEC_PER_RADIAN)
     return Eccentricity(
-        diameter, float(found.amplitude[0] * scale), float(found.amplitude_uncertainty[0] * scale)
+        diameter,
+        float(found.amplitude[0] * scale),
+        float(found.amplitude_uncertainty[0] * scale),
+        float(u.amplitude.expanded[0] * scale),
     )

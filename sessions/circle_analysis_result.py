@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sessions.circle_analysis import LEVEL, CircleAnalysis
+from solver.budget import Uncertainty
 from solver.extremes import Difference
 
 
@@ -15,7 +16,8 @@ def circle_analysis_table(circle: CircleAnalysis) -> dict[str, Any]:
     """Return a circle taken apart: arc seconds and degrees; what is not determined or not known is null.
 
     A harmonic is ``cosine · cos(h t) + sine · sin(h t)`` = ``amplitude · cos(h t - phase)`` at angle t of the circle.
-    Its phase is given where the harmonic is significant.
+    Its phase is given where the harmonic is significant. Standard uncertainties are of type A; the expanded ones hold
+    the lines of the recorded budget, `budget_lines` of them (null: no budget is recorded).
     """
     found = circle.found
     significant = circle.significant
@@ -29,8 +31,10 @@ def circle_analysis_table(circle: CircleAnalysis) -> dict[str, Any]:
         "sine": _list(found.sine),
         "amplitude": _list(found.amplitude),
         "amplitude_standard_uncertainty": _list(found.amplitude_uncertainty),
+        **_expanded("amplitude_", circle.u.amplitude),
         "phase": _list(phase),
         "phase_standard_uncertainty": _list(phase_u),
+        "phase_expanded_uncertainty": _list(np.where(significant, circle.u.phase.expanded, np.nan)),
         "peak_angle": _list(peak),
         "scatter_limit": _list(circle.limit),
         "p_value": _list(found.p_value),
@@ -46,19 +50,24 @@ def circle_analysis_table(circle: CircleAnalysis) -> dict[str, Any]:
         "circle": circle.which,
         "positions": circle.positions,
         "level": LEVEL,
+        "probability": circle.u.probability,
+        "budget_lines": circle.u.lines if circle.u.recorded else None,
         "harmonics": [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)],
         "position_error": _list(circle.position.value),
         "standard_uncertainty": _list(circle.position.uncertainty),
+        **_expanded("", circle.u.position),
         "from_first": _list(circle.from_first.value),
         "from_first_standard_uncertainty": _list(circle.from_first.uncertainty),
-        "largest_interval": _difference(circle.interval),
-        "largest_between": _difference(circle.between),
+        **_expanded("from_first_", circle.u.from_first),
+        "largest_interval": _difference(circle, circle.interval, 0),
+        "largest_between": _difference(circle, circle.between, 1),
         "removed": list(circle.removed),
         "remaining": {
             "position_error": _list(circle.remaining.value),
             "standard_uncertainty": _list(circle.remaining.uncertainty),
-            "largest_interval": _difference(circle.interval_left),
-            "largest_between": _difference(circle.between_left),
+            **_expanded("", circle.u.remaining),
+            "largest_interval": _difference(circle, circle.interval_left, 2),
+            "largest_between": _difference(circle, circle.between_left, 3),
         },
         "eccentricity": None
         if eccentricity is None
@@ -66,16 +75,26 @@ def circle_analysis_table(circle: CircleAnalysis) -> dict[str, Any]:
             "diameter_mm": eccentricity.diameter,
             "micrometres": _number(eccentricity.value),
             "standard_uncertainty": _number(eccentricity.uncertainty),
+            "expanded_uncertainty": _number(eccentricity.expanded),
         },
     }
 
 
-def _difference(found: Difference) -> dict[str, Any]:
+def _expanded(prefix: str, u: Uncertainty) -> dict[str, list[float | None]]:
+    return {
+        f"{prefix}expanded_uncertainty": _list(u.expanded),
+        f"{prefix}coverage_factor": _list(u.factor),
+        f"{prefix}effective_degrees_of_freedom": _list(u.freedom),
+    }
+
+
+def _difference(circle: CircleAnalysis, found: Difference, place: int) -> dict[str, Any]:
     return {
         "from": found.start,
         "to": found.to,
         "error": _number(found.value),
         "standard_uncertainty": _number(found.uncertainty),
+        "expanded_uncertainty": _number(circle.u.largest.expanded[place]),
         "scatter_limit": _number(found.limit),
     }
 

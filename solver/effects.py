@@ -115,19 +115,28 @@ def spread(effect: Effect, results: Results) -> Floats:
             return np.zeros(len(results.to))
         case "proportional":
             return np.asarray(results.value**2)
+        case "harmonic" | "ramp" | "shape":
+            return np.asarray(sum(_of_function(each, results) for each in functions(effect, n)))
+
+
+def functions(effect: Effect, n: int) -> tuple[Floats, ...]:
+    """Return the functions of the position, (n,) each, whose independent unit sizes make an effect.
+
+    One for a harmonic of known phase, a ramp and a shape, two for a harmonic of unknown phase; none for an effect that
+    is no such function.
+    """
+    turn = effect.order * 2 * np.pi * np.arange(n) / n
+    match effect.kind:
         case "harmonic":
-            return _harmonic(effect, results)
+            if effect.phase is None:
+                return np.sin(turn), np.cos(turn)
+            return (np.sin(turn + np.radians(effect.phase)),)
         case "ramp":
-            return _of_function(np.arange(n) / n, results)
+            return (np.arange(n) / n,)
         case "shape":
-            return _of_function(np.asarray(effect.shape, dtype=float), results)
-
-
-def _harmonic(effect: Effect, results: Results) -> Floats:
-    turn = effect.order * 2 * np.pi * np.arange(results.positions) / results.positions
-    if effect.phase is not None:
-        return _of_function(np.sin(turn + np.radians(effect.phase)), results)
-    return _of_function(np.sin(turn), results) + _of_function(np.cos(turn), results)
+            return (np.asarray(effect.shape, dtype=float),)
+        case _:
+            return ()
 
 
 def _of_function(function: Floats, results: Results) -> Floats:

@@ -60,7 +60,7 @@ class Harmonics:
     def phase(self) -> Floats:
         """Phase of each, degrees of its own period from 0 to below 360, shape (H,); nan where there is none."""
         found = np.degrees(np.arctan2(self.sine, self.cosine)) % 360.0
-        return np.where(self._tiny, np.nan, found)
+        return np.where(self.tiny, np.nan, found)
 
     @property
     def peak(self) -> Floats:
@@ -70,8 +70,7 @@ class Harmonics:
     @property
     def amplitude_uncertainty(self) -> Floats:
         """Standard uncertainty of each amplitude, shape (H,): JCGM 100, equation 13, along the direction of (a, b)."""
-        along = self._direction
-        return self.deviation * _root(self.cofactor, along)
+        return self.deviation * _root(self.cofactor, self.direction)
 
     @property
     def phase_uncertainty(self) -> Floats:
@@ -80,10 +79,8 @@ class Harmonics:
         By JCGM 100, equation 13, across the direction of (a, b): right for an amplitude of some four times its
         uncertainty and more. nan where there is no phase; 0 at order n/2, which has only a sign.
         """
-        across = self._direction[:, ::-1] * np.array([-1.0, 1.0])
-        across[self._alone] = 0.0
-        size = np.where(self._tiny, np.nan, self.amplitude)
-        return np.degrees(self.deviation * _root(self.cofactor, across) / size)
+        size = np.where(self.tiny, np.nan, self.amplitude)
+        return np.degrees(self.deviation * _root(self.cofactor, self.across) / size)
 
     @property
     def p_value(self) -> Floats:
@@ -114,15 +111,24 @@ class Harmonics:
         return np.asarray(self.cofactor[:, 1, 1] == 0.0)
 
     @property
-    def _tiny(self) -> Flags:
+    def tiny(self) -> Flags:
+        """Orders whose amplitude is rounding, shape (H,)."""
         size = self.amplitude
         return np.asarray(size <= _ROUNDING * size.max(initial=0.0))
 
     @property
-    def _direction(self) -> Floats:
-        size = np.where(self._tiny, 1.0, self.amplitude)
+    def direction(self) -> Floats:
+        """Unit vectors along (a, b), shape (H, 2)."""
+        size = np.where(self.tiny, 1.0, self.amplitude)
         unit = np.column_stack([self.cosine, self.sine]) / size[:, None]
-        unit[self._tiny] = (1.0, 0.0)
+        unit[self.tiny] = (1.0, 0.0)
+        return unit
+
+    @property
+    def across(self) -> Floats:
+        """Unit vectors across (a, b), in which the phase rises, shape (H, 2); 0 at order n/2."""
+        unit = np.asarray(self.direction[:, ::-1] * np.array([-1.0, 1.0]))
+        unit[self._alone] = 0.0
         return unit
 
 
@@ -163,7 +169,12 @@ def without(error: ArrayLike, cofactor: ArrayLike, orders: Sequence[int]) -> tup
         For an order that n positions do not have.
     """
     value, spread = np.asarray(error, dtype=float), np.asarray(cofactor, dtype=float)
-    n = len(value)
+    keep = without_rows(len(value), orders)
+    return keep @ value, keep @ spread @ keep.T
+
+
+def without_rows(n: int, orders: Sequence[int]) -> Floats:
+    """Return the (n, n) matrix that takes the mean and some orders off n errors; refused as for `without`."""
     for order in orders:
         if not 1 <= order <= n // 2:
             raise Refused(f"{n} positions show no order {order}", where="remove", remedy=f"use 1 to {n // 2}")
@@ -171,8 +182,21 @@ def without(error: ArrayLike, cofactor: ArrayLike, orders: Sequence[int]) -> tup
     # The projection on an order is 2/n cos(h (t_i - t_j)), half of that at order n/2.
     weight = np.where(2 * chosen == n, 1.0, 2.0) / n
     apart = weight @ np.cos(2 * np.pi * (np.outer(chosen, np.arange(n)) % n) / n)
-    keep = np.eye(n) - 1 / n - apart[(np.arange(n)[:, None] - np.arange(n)) % n]
-    return keep @ value, keep @ spread @ keep.T
+    return np.asarray(np.eye(n) - 1 / n - apart[(np.arange(n)[:, None] - np.arange(n)) % n])
+
+
+def amplitude_rows(found: Harmonics, positions: int) -> Floats:
+    """Return the rows, shape (H, n), by which each amplitude is linear in the errors near those found."""
+    return np.asarray(np.einsum("hp,hpi->hi", found.direction, _rows(positions, found.order)))
+
+
+def phase_rows(found: Harmonics, positions: int) -> Floats:
+    """Return the rows, shape (H, n), by which each phase, degrees, is linear in the errors near those found.
+
+    nan where there is no phase; 0 at order n/2, which has only a sign.
+    """
+    rows = np.einsum("hp,hpi->hi", found.across, _rows(positions, found.order))
+    return np.asarray(np.degrees(rows / np.where(found.tiny, np.nan, found.amplitude)[:, None]))
 
 
 def folded(order: int, positions: int) -> int:

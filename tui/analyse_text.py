@@ -62,15 +62,14 @@ def summary(circle: CircleAnalysis) -> tuple[str, ...]:
     before, after = circle.root_mean_square
     said = [
         f"Root mean square of the position errors {_short(before)}″.",
-        f"Largest interval error: {_difference(circle.interval, circle.positions)}.",
-        f"Largest error between any two positions: {_difference(circle.between, circle.positions)}.",
+        f"Largest interval error: {_difference(circle, circle.interval, 0)}.",
+        f"Largest error between any two positions: {_difference(circle, circle.between, 1)}.",
     ]
     if circle.removed:
         word = "order" if len(circle.removed) == 1 else "orders"
         orders = ", ".join(map(str, circle.removed))
-        interval, between = (
-            _difference(each, circle.positions) for each in (circle.interval_left, circle.between_left)
-        )
+        interval = _difference(circle, circle.interval_left, 2)
+        between = _difference(circle, circle.between_left, 3)
         said += [
             f"Without {word} {orders}: root mean square {_short(after)}″.",
             f"Then the largest interval error: {interval}.",
@@ -78,12 +77,29 @@ def summary(circle: CircleAnalysis) -> tuple[str, ...]:
         ]
     found = circle.eccentricity
     if found is not None:
-        value, uncertainty = with_uncertainty(found.value, found.uncertainty, SIGNS)
+        value, uncertainty = with_uncertainty(found.value, found.expanded, SIGNS)
         said.append(
             f"As an eccentricity of a circle of {found.diameter:g} mm in diameter, order 1 is "
             f"{value.removeprefix('+')} ± {uncertainty} µm."
         )
-    return tuple(said)
+    known = uncertainty_words(circle)
+    return (*said, f"{known}.") if known else tuple(said)
+
+
+def uncertainty_words(circle: CircleAnalysis) -> str:
+    """Say in few words what stands behind ±; "" where nothing does."""
+    low, high = circle.u.factors
+    if not math.isfinite(low):
+        return ""
+    k = f"{low:.2f}" if f"{low:.2f}" == f"{high:.2f}" else f"{low:.2f} to {high:.2f}"
+    lines = circle.u.lines
+    behind = (
+        f"with {lines} line{'s' if lines > 1 else ''} of the budget"
+        if lines
+        else "type A only: "
+        + ("no line of the budget counts" if circle.u.recorded else "no budget is recorded")
+    )
+    return f"± U, k = {k} for {100 * circle.u.probability:.4g} %, {behind}"
 
 
 def notes(circle: CircleAnalysis, analysis: Analysis) -> tuple[str, ...]:
@@ -102,8 +118,14 @@ def notes(circle: CircleAnalysis, analysis: Analysis) -> tuple[str, ...]:
         )
         said.append(
             "The largest errors were picked out, so scatter enlarges them; their uncertainty is that of a pair chosen "
-            "beforehand. Uncertainties are standard, of type A."
+            "beforehand."
         )
+        doubtful = circle.within_budget
+        if doubtful:
+            orders_named = ", ".join(map(str, doubtful))
+            said.append(
+                f"Order {orders_named}: beyond scatter, but within its uncertainty; what the budget names may make it."
+            )
     else:
         said.append(
             "The scatter of a cell is not known: no uncertainty, and no verdict on what is significant."
@@ -114,18 +136,20 @@ def notes(circle: CircleAnalysis, analysis: Analysis) -> tuple[str, ...]:
 def _errors(circle: CircleAnalysis) -> list[str]:
     """Return the errors position by position: about the mean, summed up from position 0, and what remains."""
     lines = [
-        "errors in arc seconds ± standard uncertainty: about the mean, from position 0, and what remains",
+        "errors in arc seconds ± expanded uncertainty: about the mean, from position 0, and what remains",
         f"{'pos':>4} {'angle':>9}{'about mean':>12} {'':<7}{'from 0':>10} {'':<7}"
         + (f"{'remains':>10}" if circle.removed else ""),
     ]
     if not circle.removed:
         lines[0] = lines[0].replace(", from position 0, and what remains", ", and from position 0")
-    estimates = [circle.position, circle.from_first] + ([circle.remaining] if circle.removed else [])
+    estimates = [(circle.position, circle.u.position), (circle.from_first, circle.u.from_first)]
+    if circle.removed:
+        estimates.append((circle.remaining, circle.u.remaining))
     for position in range(circle.positions):
         line = f"{position:>4} {angle_words(position, circle.positions):>9}"
-        for width, estimate in zip((12, 10, 10), estimates, strict=False):
+        for width, (estimate, u) in zip((12, 10, 10), estimates, strict=False):
             value, uncertainty = with_uncertainty(
-                float(estimate.value[position]), float(estimate.uncertainty[position]), SIGNS
+                float(estimate.value[position]), float(u.expanded[position]), SIGNS
             )
             line += f"{value:>{width}} ±{uncertainty:<6}"
         lines.append(line.rstrip())
@@ -134,10 +158,11 @@ def _errors(circle: CircleAnalysis) -> list[str]:
     ]
 
 
-def _difference(found: Difference, positions: int) -> str:
-    value, uncertainty = with_uncertainty(found.value, found.uncertainty, SIGNS)
-    start, to = (angle_words(each, positions) for each in (found.start, found.to))
-    words = f"{value}″" + (f" ± {uncertainty}″" if math.isfinite(found.uncertainty) else "")
+def _difference(circle: CircleAnalysis, found: Difference, place: int) -> str:
+    expanded = float(circle.u.largest.expanded[place])
+    value, uncertainty = with_uncertainty(found.value, expanded, SIGNS)
+    start, to = (angle_words(each, circle.positions) for each in (found.start, found.to))
+    words = f"{value}″" + (f" ± {uncertainty}″" if math.isfinite(expanded) else "")
     words += f" from {found.start} ({start}) to {found.to} ({to})"
     if math.isfinite(found.limit) and found.limit > 0:
         words += f", scatter alone up to {_short(found.limit)}″"

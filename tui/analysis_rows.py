@@ -32,7 +32,7 @@ class HarmonicRows:
     def __init__(self, circle: CircleAnalysis, width: int, signs: Characters) -> None:
         self._circle = circle
         self._signs = signs
-        self._uncertainty = circle.found.amplitude_uncertainty
+        self._uncertainty = circle.u.amplitude.expanded
         usable = self._uncertainty[np.isfinite(self._uncertainty) & (self._uncertainty > 0)]
         self._decimals = max(0, decimals_for(float(usable.min()))) if usable.size else 3
         whole = len(f"{circle.found.amplitude.max(initial=0.0):.0f}")
@@ -62,7 +62,7 @@ class HarmonicRows:
             + "  "
             + "amplitude".rjust(self._number)
             + " "
-            + f"{signs.plus_minus} u".ljust(self._second)
+            + f"{signs.plus_minus} U".ljust(self._second)
             + "peak at".rjust(_PEAK)
             + "p".rjust(_P)
         )

@@ -10,12 +10,15 @@ import numpy as np
 import pytest
 
 from sessions.analysis import Analysis, analyse
+from sessions.budget import Budget, expanded
 from sessions.circle_analysis import analyse_circle, tooth_words
 from sessions.circle_analysis_result import circle_analysis_table
 from sessions.entries import Reading
 from sessions.header import Circle, Design, Header, Instrument
 from sessions.matrix import Matrix
+from solver.budget import Line
 from solver.closure import Floats
+from solver.effects import Effect
 from solver.refused import Refused
 from tests.sessions.simulated import DAY, HT04, HT11, errors, header, snapshot
 
@@ -147,3 +150,42 @@ def test_everything_may_be_taken_off() -> None:
     circle = analyse_circle(session(errors(12, 1), errors(12, 2), sd=0.05), remove=(1, 2, 3, 4, 5, 6))
     np.testing.assert_allclose(circle.remaining.value, 0, atol=1e-12)
     np.testing.assert_allclose(circle.remaining.uncertainty, 0, atol=1e-7)
+
+
+def test_the_lines_of_the_budget_reach_every_result() -> None:
+    """An effect of order 2 stands whole in order 2 and leaves what remains without it."""
+    analysis = session(errors(12, 6), errors(12, 7), sd=0.05)
+    budget = Budget(
+        lines=(
+            Line("axes", standard_uncertainty=0.3, effect=Effect("harmonic", order=2)),
+            Line("other", standard_uncertainty=5.0, effect=Effect("position", "upper")),
+        )
+    )
+    alone = analyse_circle(analysis, remove=(2,))
+    counted = analyse_circle(analysis, remove=(2,), budget=budget)
+    assert (alone.u.recorded, alone.u.lines) == (False, 0)
+    assert (counted.u.recorded, counted.u.lines) == (True, 1)
+    np.testing.assert_allclose(alone.u.amplitude.standard, alone.found.amplitude_uncertainty, rtol=1e-9)
+    np.testing.assert_allclose(alone.u.largest.standard[0], alone.interval.uncertainty)
+    np.testing.assert_allclose(alone.u.largest.standard[3], alone.between_left.uncertainty)
+    expected = alone.u.amplitude.standard.copy()
+    expected[1] = np.hypot(expected[1], 0.3)
+    np.testing.assert_allclose(counted.u.amplitude.standard, expected, rtol=1e-9)
+    np.testing.assert_allclose(counted.u.remaining.standard, alone.u.remaining.standard, rtol=1e-9)
+    np.testing.assert_allclose(
+        counted.u.position.expanded, expanded((), analysis, budget).lower.position.expanded
+    )
+    assert counted.u.largest.standard[0] > alone.u.largest.standard[0]
+    assert (counted.found.p_value == alone.found.p_value).all()
+    table = circle_analysis_table(counted)
+    assert table["budget_lines"] == 1
+    assert table["harmonics"][1]["amplitude_expanded_uncertainty"] == counted.u.amplitude.expanded[1]
+    assert circle_analysis_table(alone)["budget_lines"] is None
+
+
+def test_an_order_that_the_budget_may_make_is_named() -> None:
+    at = 2 * np.pi * np.arange(12) / 12
+    analysis = session(0.4 * np.cos(2 * at), errors(12, 7), sd=0.05)
+    budget = Budget(lines=(Line("axes", standard_uncertainty=0.3, effect=Effect("harmonic", order=2)),))
+    assert analyse_circle(analysis).within_budget == ()
+    assert analyse_circle(analysis, budget=budget).within_budget == (2,)

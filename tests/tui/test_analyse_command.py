@@ -8,7 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from sessions.budget import Budget
+from sessions.budget import record as record_budget
 from sessions.header import Design
+from sessions.session import Session
+from solver.budget import Line
+from solver.effects import Effect
 from tests.sessions.simulated import errors, header, record
 from tui.cli import main
 
@@ -86,3 +91,20 @@ def test_refusals_are_one_line(
     error = capsys.readouterr().err
     assert said in error
     assert error.count("\n") == 1
+
+
+def test_what_stands_behind_the_uncertainties_is_said(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    main(["analyse", str(file)])
+    alone = " ".join(capsys.readouterr().out.split())
+    assert "for 95.45 %, type A only: no budget is recorded." in alone
+    with Session.open(file) as session:
+        lines = (Line("axes", half_width=9.0, effect=Effect("harmonic", order=1)),)
+        record_budget(session, Budget(lines=lines))
+    main(["analyse", str(file)])
+    counted = " ".join(capsys.readouterr().out.split())
+    assert "with 1 line of the budget." in counted
+    assert "Order 1: beyond scatter, but within its uncertainty" in counted
+    main(["analyse", str(file), "--json"])
+    table = json.loads(capsys.readouterr().out)
+    assert table["budget_lines"] == 1
+    assert table["harmonics"][0]["amplitude_expanded_uncertainty"] > 9

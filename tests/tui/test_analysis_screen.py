@@ -11,7 +11,10 @@ import pytest
 from textual.pilot import Pilot
 
 from sessions.analysis import Analysis, analyse
+from sessions.budget import Budget
 from sessions.header import Circle, Design
+from solver.budget import Line
+from solver.effects import Effect
 from tests.sessions.simulated import errors, header, snapshot
 from tests.tui.front import painted
 from tui.app import FullturnApp
@@ -121,3 +124,15 @@ async def test_a_polygon_is_called_by_its_name(tmp_path: Path) -> None:
         await pilot.press("o")
         await pilot.pause()
         assert "harmonics of the face errors" in painted(pilot.app)
+
+
+async def test_the_budget_stands_behind_the_uncertainties(tmp_path: Path) -> None:
+    async with analysing(tmp_path, analysed(), (80, 24)) as (pilot, screen):
+        assert "type A only: no budget is recorded" in painted(pilot.app)
+        screen.budget = Budget(lines=(Line("axes", half_width=0.1, effect=Effect("harmonic", order=1)),))
+        await pilot.press("space")
+        await pilot.pause()
+        assert "with 1 line of the budget" in painted(pilot.app)
+        await pilot.press("tab")
+        await pilot.pause()
+        assert "bars ± U" in painted(pilot.app)

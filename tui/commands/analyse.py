@@ -19,7 +19,8 @@ examples:
   fullturn analyse table-04.toml --teeth 1440,24 --diameter 120 --json
 
 Order 1 is mostly eccentricity, order 2 an ellipse or a tilt. The file is only
-read. Angles in arc seconds, uncertainties standard and of type A.
+read. Angles in arc seconds; uncertainties are expanded ones, with the lines
+of the recorded budget, or of type A only where none is recorded.
 """
 
 
@@ -60,13 +61,17 @@ def run(arguments: argparse.Namespace) -> int:
         0, or 1 where flags stand: then the errors may not be what they seem.
     """
     from sessions.analysis import analyse
+    from sessions.budget import budget_of
     from sessions.circle_analysis import analyse_circle
     from sessions.session import Session
 
     with Session.read(arguments.file.expanduser()) as session:
         snapshot, notices = session.matrix.snapshot(), session.notices
+        budget = budget_of(session.entries, session.header.design.positions)
     analysis = analyse(snapshot)
-    circle = analyse_circle(analysis, arguments.circle, arguments.remove, arguments.teeth, arguments.diameter)
+    circle = analyse_circle(
+        analysis, arguments.circle, arguments.remove, arguments.teeth, arguments.diameter, budget
+    )
     for notice in notices:
         warn(notice)
     if arguments.json:

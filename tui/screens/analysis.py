@@ -13,14 +13,16 @@ from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 
 from sessions.analysis import Analysis
+from sessions.budget import Budget
 from sessions.circle_analysis import CircleAnalysis, analyse_circle
 from sessions.circle_words import circle_names
 from sessions.same_circle import Which
 from solver.refused import Refused
-from tui.analyse_text import notes, summary
+from tui.analyse_text import notes, summary, uncertainty_words
 from tui.analysis_rows import HarmonicRows
 from tui.screens.leave_once import LeaveOnce
 from tui.streams import plain as in_ascii
+from tui.widgets.formats import fit
 from tui.widgets.marks import characters
 from tui.widgets.plot import ErrorPlot, PlotView
 from tui.widgets.row_list import POINTER, ROW_KEYS, RowList
@@ -41,12 +43,18 @@ class AnalysisScreen(LeaveOnce, Screen[None]):
     ----------
     analysis : Analysis
         Of a session; it is only looked at.
+    budget : Budget or None
+        As recorded in the session.
     """
 
     TITLE = "Analysis"
     HELP = """What the errors of a circle are made of: each line is an error that comes so many times in a turn.
     Once a turn is mostly eccentricity, twice an ellipse or a tilt. The stroke across the bars is what scatter alone
     may make; * is significant for the order alone, ** even among all orders looked at.
+
+    Behind ± stands the expanded uncertainty with the lines of the recorded budget: a line that comes as often per turn
+    counts whole for that order, one that differs from position to position averages down, and what is the same at all
+    positions cancels.
 
     The space bar takes the order under the cursor off, and puts it back: the plot and the figures then show what
     remains. The results themselves stay as they are.
@@ -78,7 +86,7 @@ class AnalysisScreen(LeaveOnce, Screen[None]):
     AnalysisScreen {
         #title { height: 1; padding: 0 1; background: $panel; text-style: bold; }
         #desk { height: 1fr; }
-        #heading { height: 2; padding: 0 1; color: $text-muted; }
+        #heading { height: 3; padding: 0 1; color: $text-muted; }
         #says { height: auto; max-height: 60%; padding: 0 1; scrollbar-size: 1 1; }
         #words { height: auto; }
         #notes { height: auto; color: $text-muted; margin-top: 1; }
@@ -98,10 +106,11 @@ class AnalysisScreen(LeaveOnce, Screen[None]):
     }
     """
 
-    def __init__(self, analysis: Analysis) -> None:
+    def __init__(self, analysis: Analysis, budget: Budget | None = None) -> None:
         super().__init__()
         self.title = "Analysis"
         self.analysis = analysis
+        self.budget = budget
         self.circle: CircleAnalysis | None = None
         self.refused: Refused | None = None
         self.pane = PANES[0]
@@ -139,7 +148,9 @@ class AnalysisScreen(LeaveOnce, Screen[None]):
 
     def _work_out(self) -> None:
         try:
-            self.circle = analyse_circle(self.analysis, self._which, tuple(self._removed[self._which]))
+            self.circle = analyse_circle(
+                self.analysis, self._which, tuple(self._removed[self._which]), budget=self.budget
+            )
             self.refused = None
         except Refused as refused:
             self.circle, self.refused = None, refused
@@ -176,7 +187,9 @@ class AnalysisScreen(LeaveOnce, Screen[None]):
         if circle is None or width <= 0:
             return
         rows = HarmonicRows(circle, width, characters(self._ascii))
-        self.query_one("#heading", Static).update("\n".join(" " * POINTER + line for line in rows.headings))
+        words = fit(self._shown(uncertainty_words(circle)), width, characters(self._ascii))
+        above = (words, *rows.headings)
+        self.query_one("#heading", Static).update("\n".join(" " * POINTER + line for line in above))
         at = listed.highlighted or 0
         listed.show(
             [
@@ -191,10 +204,10 @@ class AnalysisScreen(LeaveOnce, Screen[None]):
         if circle is None:
             return
         n = circle.positions
-        estimate = {
-            "what remains": circle.remaining,
-            "position error": circle.position,
-            "error from the start": circle.from_first,
+        estimate, u = {
+            "what remains": (circle.remaining, circle.u.remaining),
+            "position error": (circle.position, circle.u.position),
+            "error from the start": (circle.from_first, circle.u.from_first),
         }[self.plotted]
         what = self.plotted
         if what == "what remains":
@@ -202,7 +215,11 @@ class AnalysisScreen(LeaveOnce, Screen[None]):
             what = f"error without order {orders}" if circle.removed else "position error"
         self.query_one(ErrorPlot).show(
             PlotView(
-                np.arange(n, dtype=np.float64) * (360.0 / n), estimate.value, estimate.uncertainty, what=what
+                np.arange(n, dtype=np.float64) * (360.0 / n),
+                estimate.value,
+                u.expanded,
+                bars="U",
+                what=what,
             )
         )
 

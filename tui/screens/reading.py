@@ -8,10 +8,12 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 
 from sessions.matrix import CellReading
+from solver.refused import Refused
 from tui.screens.ask import AskText
 from tui.screens.bench import PANES
 from tui.screens.cell import CellScreen
 from tui.screens.judging import JudgingScreen
+from tui.show import show
 from tui.widgets.bench import Said
 
 
@@ -133,9 +135,15 @@ class ReadingScreen(JudgingScreen):
         """Take the solved circles apart."""
         if self.analysis is None:
             return
+        from sessions.budget import budget_of
         from tui.screens.analysis import AnalysisScreen
 
-        self.app.push_screen(AnalysisScreen(self.analysis))
+        try:
+            budget = budget_of(self.session.entries, self.session.header.design.positions)
+        except Refused as refused:
+            show(refused, self.app)
+            return
+        self.app.push_screen(AnalysisScreen(self.analysis, budget))
 
     def action_certificate(self) -> None:
         """Open the certificate."""
