@@ -11,12 +11,14 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from solver.case import Case
 from solver.changes import possible
 from solver.closure import Closure
 from solver.deleted import Accepted
 from solver.flags import Flag, Limits
+from solver.jump import best_jump
 from solver.runs import Runs
-from tests.solver.invented import COMPLETE
+from tests.solver.invented import COMPLETE, session
 from tests.solver.screened import shifted_runs
 from tests.solver.test_screen import drawn, only
 
@@ -75,3 +77,42 @@ def test_a_run_not_what_it_is_called_is_one_of_eleven_suppositions_a_run(planned
 def test_a_wrong_tooth_shows_in_the_scatter_of_its_run_where_errors_are_small() -> None:
     """Errors of two standard deviations: few cells of the run stand out by themselves."""
     assert shifted_runs(40, 5, error=2 * SIGMA) >= 0.9
+
+
+def test_a_jump_in_a_fine_circle_is_found_among_the_likeliest_runs() -> None:
+    """1332 cells, errors large against the jump, and bad cells in four other runs."""
+    drawn = session(np.random.default_rng(4), tuple(range(36)), positions=36, sigma=SIGMA, resolution=None)
+    readings = drawn.readings
+    here = (readings.run == 20) & (readings.step >= 17)
+    typed = readings.typed + 4 * SIGMA * here
+    typed[[100, 300, 500, 700]] += 10 * SIGMA
+    solved = Case.of(drawn.closure, drawn.offset, drawn.typed(slice(None), typed).cells).solved()
+    jump = best_jump(solved, solved.residual)
+    assert jump is not None
+    assert (jump.group, jump.step, jump.places) == (20, 17, 36 * 34)
+    assert jump.size == pytest.approx(4 * SIGMA, abs=0.04)
+
+
+def test_cells_that_are_struck_make_no_place_for_a_jump() -> None:
+    drawn = session(np.random.default_rng(4), sigma=SIGMA)
+    solved = Case.of(drawn.closure, drawn.offset, drawn.cells).solved()
+    for struck, places in (
+        ([5], PLACES - 1),
+        ([0, 1, 2, 3, 4, 5, 6, 7, 8, 9], PLACES - 10),
+        ([0, 40], PLACES - 2),
+    ):
+        cells = np.array(struck)
+        jump = best_jump(solved, solved.struck(cells), cells)
+        assert jump is not None
+        assert jump.places == places
+
+
+@pytest.mark.parametrize(("bad", "step"), [(52, 2), (64, 11)])
+def test_a_jump_leaves_two_cells_at_least_on_each_side(bad: int, step: int) -> None:
+    """A bad first or closing reading alone, run 4, is best explained by a jump as near to it as may be."""
+    drawn = session(np.random.default_rng(4), sigma=SIGMA)
+    drawn = drawn.typed(bad, drawn.readings.typed[bad] + 1.0)
+    solved = Case.of(drawn.closure, drawn.offset, drawn.cells).solved()
+    jump = best_jump(solved, solved.residual)
+    assert jump is not None
+    assert (jump.group, jump.step) == (4, step)
