@@ -34,8 +34,11 @@ def growth(analysis: Analysis) -> str:
     )
 
 
-def dual_better(design: Design) -> str:
-    """Say what two circles would give instead of a single closure, where that is better; "" where it is not."""
+def dual_better(design: Design, *, faces: bool = False) -> str:
+    """Say what two circles would give instead of a single closure, where that is better; "" where it is not.
+
+    `faces` says that a polygon is calibrated.
+    """
     if design.closure != "single":
         return ""
     n, runs = design.positions, len(design.offsets)
@@ -47,10 +50,11 @@ def dual_better(design: Design) -> str:
     dual = variances(Closure(n), offsets)
     if not dual.determined or dual.any_two_worst >= single.any_two_worst:
         return ""
+    second = "On a table" if faces else "With a second circle"
     better, here = np.sqrt(dual.any_two_worst), np.sqrt(single.any_two_worst)
     return (
-        f"Between the two positions known worst: {here:.2g} s (s: standard deviation of a cell). With a second "
-        f"circle, a dual closure of {instead} runs would give {better:.2g} s, and calibrate both."
+        f"Between the two {'faces' if faces else 'positions'} known worst: {here:.2g} s (s: standard deviation of a "
+        f"cell). {second}, a dual closure of {instead} runs would give {better:.2g} s, and calibrate both."
     )
 
 

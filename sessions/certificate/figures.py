@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 INK, SOFT, ACCENT, BAND = "#1b1f24", "#8a9097", "#1f3f66", "#ccd6e2"
 #: Inches: the width of a page's text.
 WIDTH = 6.7
+#: Orders up to which each bears its expanded uncertainty.
+_MOST_STROKES = 40
 #: Dots of a plot above which those within two standard deviations are thinned out.
 _MOST_DOTS = 1500
 _IDENTIFIER = re.compile(r'\bid="|href="#|url\(#')
@@ -89,6 +91,11 @@ def spectrum_figure(circles: tuple[CircleSheet, ...]) -> Figure:
             found.order, 0, found.amplitude, color=ACCENT, linewidth=1.6 if len(found.order) < 40 else 0.8
         )
         axes.plot(found.order, found.limit, color=INK, linewidth=0.7, dashes=(2, 2))
+        if len(found.order) <= _MOST_STROKES and np.isfinite(circle.amplitude_u).any():
+            low = np.maximum(found.amplitude - circle.amplitude_u, 0)
+            axes.vlines(
+                found.order + 0.12, low, found.amplitude + circle.amplitude_u, color=INK, linewidth=0.6
+            )
         axes.set_ylim(bottom=0)
         axes.set_xlim(0, max(len(found.order), 1) + 0.6)
         axes.locator_params(axis="x", integer=True, nbins=8)

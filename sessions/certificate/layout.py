@@ -13,8 +13,9 @@ RESULTS_NOTE = (
     "to match; all digits are in the CSV of this certificate."
 )
 HARMONICS_NOTE = (
-    "Amplitude of what comes so many times per turn in the errors; dotted: what scatter alone exceeds with a "
-    "probability of 5 %."
+    "Amplitude of what comes so many times per turn in the errors, thin strokes: expanded uncertainty; dotted: what "
+    "scatter alone exceeds with a probability of 5 %. Named below: the largest that scatter does not explain, even as "
+    "one of all orders."
 )
 MATRIX_NOTE = (
     f"Rows are steps, columns are runs; {STRUCK} struck, so not counted, {KEPT} flagged and kept on purpose."

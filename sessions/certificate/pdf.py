@@ -46,7 +46,7 @@ from sessions.certificate.layout import (
 from sessions.certificate.pdf_parts import Bar, Drawing, Frame, Numbered, ToBottom, facts, table
 from sessions.certificate.pdf_style import Writing
 from sessions.certificate.results import BudgetSheet, CircleSheet
-from sessions.certificate_data import Certificate
+from sessions.certificate_data import Certificate, Fact
 
 #: Sizes of the type in the reading matrix: where all runs fit beside each other, and where they do not.
 _LARGE, _SMALL = 8.2, 6.9
@@ -219,7 +219,13 @@ class _Story:
         return parts
 
     def _spectrum(self) -> list[Any]:
-        return [self._text(HARMONICS_NOTE, style.SMALL), Drawing(self._figures["harmonics"])]
+        parts = [self._text(HARMONICS_NOTE, style.SMALL), Drawing(self._figures["harmonics"])]
+        lines = [
+            Fact(f"{item_heading(circle.words)}: {label[:1].lower()}{label[1:]}", words)
+            for circle in self._of.circles
+            for label, words in circle.harmonics
+        ]
+        return [*parts, facts(lines, self._writing, 62 * mm)] if lines else parts
 
     def _uncertainty(self) -> list[Any]:
         of = self._of
@@ -361,8 +367,6 @@ class _Story:
 
 def facts_of(circle: CircleSheet, writing: Writing) -> Any:
     """Return what is largest about a circle."""
-    from sessions.certificate_data import Fact
-
     lines = [Fact(label, value) for label, value in circle.largest]
     if circle.tolerance is not None:
         lines.append(Fact("Decision", circle.decided))

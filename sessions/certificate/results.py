@@ -9,8 +9,10 @@ import numpy as np
 from sessions.analysis import Analysis, CircleErrors
 from sessions.budget import CircleUncertainty, Expanded, freedom_of_scatter, of_any_two
 from sessions.certificate.details import Reference
+from sessions.certificate.harmonics import harmonic_words
 from sessions.certificate.numbers import aligned, angle, between, decimals_of, fixed, pair, significant
 from sessions.certificate.words import effect_words, from_words, identified
+from sessions.circle_analysis import analyse_circle
 from sessions.circle_words import Words, item_names
 from sessions.header import Circle
 from solver.budget import Line, Uncertainty
@@ -92,6 +94,10 @@ class CircleSheet:
         Of the position error that is known least; None where none is determined.
     errors : CircleErrors
     uncertainty : CircleUncertainty
+    harmonics : tuple of (str, str)
+        The largest orders that scatter does not explain, and what they are.
+    amplitude_u : (H,) array
+        Expanded uncertainty of each amplitude; empty where the circle is not determined.
     spectrum : Spectrum
         As numbers, for plots and tables.
     """
@@ -108,6 +114,8 @@ class CircleSheet:
     budget: BudgetSheet | None
     errors: CircleErrors
     uncertainty: CircleUncertainty
+    harmonics: tuple[tuple[str, str], ...]
+    amplitude_u: Floats
     spectrum: Spectrum
 
 
@@ -129,6 +137,11 @@ def circle_sheet(
     """
     errors, found = dict(analysis.circles)[name], dict(expanded.circles)[name]
     decision = _decision(circle.tolerance, errors, found, reference)
+    taken_apart = (
+        analyse_circle(analysis, "lower" if name == "lower" else "upper", budget=expanded.budget)
+        if np.isfinite(errors.position.value).all()
+        else None
+    )
     all_factors = np.concatenate([found.position.factor, found.from_first.factor, found.interval.factor])
     return CircleSheet(
         name=name,
@@ -143,6 +156,8 @@ def circle_sheet(
         budget=_budget(analysis, expanded, found, words),
         errors=errors,
         uncertainty=found,
+        harmonics=() if taken_apart is None else harmonic_words(taken_apart),
+        amplitude_u=np.zeros(0) if taken_apart is None else taken_apart.u.amplitude.expanded,
         spectrum=spectrum(analysis.adjustment, name, analysis.deviation, freedom_of_scatter(analysis)),
     )
 

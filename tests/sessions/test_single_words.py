@@ -71,3 +71,9 @@ def test_two_circles_are_proposed_where_they_give_less(positions: int, runs: int
 
 def test_nothing_is_proposed_instead_of_a_dual_closure() -> None:
     assert dual_better(Design(36, (0, 1, 6))) == ""
+
+
+def test_a_polygon_is_told_of_faces_and_a_table() -> None:
+    words = dual_better(single(24, 3), faces=True)
+    assert words.startswith("Between the two faces known worst")
+    assert "On a table, a dual closure of 3 runs" in words
