@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import zip_longest
+
 from rich.text import Text
 
 from sessions.budget_view import Shown
@@ -9,19 +11,26 @@ from sessions.certificate.numbers import significant
 from sessions.certificate.results import figure_words
 from solver.budget import Line
 from tui.streams import plain
+from tui.widgets.formats import wrapped
+from tui.widgets.row_list import POINTER
 
+#: Columns from which there is room for bars beside whole names.
+_ROOMY = 100
 _FIGURE, _SIZE, _SHARE = 24, 9, 5
 _BAR = 10
+#: Columns that a name takes at the most, so that the figures stay near it.
+_LONGEST = 50
 
 
 def heading(width: int, *, ascii_only: bool) -> str:
     """Return the heading of the table in a width."""
-    words = f"{'contribution':<{_name(width)}} {'figure':<{_FIGURE}} {'u, ″':>{_SIZE}}  {'share':<{_BAR + _SHARE}}"
+    share = f"{'share':<{_BAR + _SHARE}}" if _bar(width) else f"{'share':>{_SHARE}}"
+    words = f"{'contribution':<{_name(width)}} {'figure':<{_FIGURE}} {'u, ″':>{_SIZE}}  {share}"
     return plain(words) if ascii_only else words
 
 
 def row(line: Line, number: int, shown: Shown | None, width: int, *, ascii_only: bool) -> Text:
-    """Return one row.
+    """Return one row; a name or figure that is longer than its column goes on below.
 
     Parameters
     ----------
@@ -46,20 +55,23 @@ def row(line: Line, number: int, shown: Shown | None, width: int, *, ascii_only:
         size = significant(float(shown.components[number]))
         part = float(shown.shares[number])
         share = f"{100 * part:.0f} %"
-        bar = ("#" if ascii_only else "█") * round(_BAR * part)
-    name = _fit(line.name, _name(width), ascii_only)
-    figure = _fit(figure_words(line), _FIGURE, ascii_only)
-    words = f"{name:<{_name(width)}} {figure:<{_FIGURE}} {size:>{_SIZE}}  {bar:<{_BAR}}{share:>{_SHARE}}"
+        bar = ("#" if ascii_only else "█") * round(_bar(width) * part)
+    name, figure = (
+        wrapped(plain(words) if ascii_only else words, columns)
+        for words, columns in ((line.name, _name(width)), (figure_words(line), _FIGURE))
+    )
+    (first, what), *further = zip_longest(name, figure, fillvalue="")
+    lines = [
+        f"{first:<{_name(width)}} {what:<{_FIGURE}} {size:>{_SIZE}}  {bar:<{_bar(width)}}{share:>{_SHARE}}",
+        *(" " * POINTER + f"{first:<{_name(width)}} {what}".rstrip() for first, what in further),
+    ]
+    words = "\n".join(lines)
     return Text(plain(words) if ascii_only else words, "" if counted else "dim", no_wrap=True)
 
 
+def _bar(width: int) -> int:
+    return _BAR if width >= _ROOMY else 0
+
+
 def _name(width: int) -> int:
-    return max(12, width - _FIGURE - _SIZE - _BAR - _SHARE - 4)
-
-
-def _fit(words: str, width: int, ascii_only: bool) -> str:
-    words = plain(words) if ascii_only else words
-    if len(words) <= width:
-        return words
-    more = "~" if ascii_only else "…"
-    return words[: width - 1].rstrip() + more
+    return min(max(12, width - _FIGURE - _SIZE - _bar(width) - _SHARE - 4), _LONGEST)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from sessions.budget import budget_of
+from sessions.header import Circle
 from sessions.session import Session
 from tests.sessions.certified import LINES, certified, header, taken
 from tests.tui.front import front, painted, settled
@@ -17,6 +19,7 @@ from tui.app import FullturnApp
 from tui.screens.ask import Confirm
 from tui.screens.budget import BudgetScreen
 from tui.screens.budget_line import BudgetLineScreen
+from tui.widgets.field import Field
 
 
 @pytest.fixture
@@ -62,8 +65,13 @@ async def test_lines_to_begin_with_are_proposed(
     async with app.run_test(size=size) as pilot:
         screen = await opened(pilot, fresh)
         seen = painted(app)
-        assert "scatter of the readings"[:15] in seen
-        assert "proposed, not recorded yet" in seen
+        lines = seen.splitlines()
+        for name in ("scatter of the readings", "instrument linearity", "mirror flatness with beam walk"):
+            assert any(name in line for line in lines)
+        at = next(number for number, line in enumerate(lines) if "seating repeatability of the" in line)
+        assert "circle" in lines[at] + lines[at + 1]
+        assert "…" not in seen
+        assert "Not recorded: the certificate counts type A alone until Ctrl+S" in seen
         assert "not assessed" in seen
         assert len(screen.budget.lines) == 8
         await pilot.press("escape")
@@ -88,7 +96,7 @@ async def test_a_line_is_changed_and_recorded(fresh: Session, tmp_path: Path) ->
         assert row.split()[-2:] == ["96", "%"] or int(row.split()[-2]) > 80
         await pilot.press("ctrl+s")
         await pilot.pause()
-        assert "as recorded" in painted(app)
+        assert "Recorded: certificate and results count these lines." in painted(app)
         assert not screen.changed
         recorded = budget_of(fresh.entries, 6)
         assert recorded == screen.budget
@@ -123,7 +131,7 @@ async def test_remove_count_view_and_coverage(tmp_path: Path) -> None:
         async with app.run_test(size=(120, 36)) as pilot:
             screen = await opened(pilot, session)
             assert screen.budget.lines == LINES
-            assert "as recorded" in painted(app)
+            assert "Recorded: certificate and results count these lines." in painted(app)
             await pilot.press("c")
             assert screen.budget.lines == LINES
             await pilot.press("down", "c")
@@ -186,3 +194,52 @@ async def test_plain_ascii(fresh: Session, tmp_path: Path) -> None:
         await pilot.press("a")
         await pilot.pause()
         assert painted(app).isascii()
+
+
+async def test_circles_are_called_what_they_are(tmp_path: Path) -> None:
+    plan = replace(header(6, arrangement="face by face"), upper=Circle("polygon", "P-6", "3"))
+    app = front(tmp_path)
+    with certified(tmp_path / "a.toml", plan) as session:
+        async with app.run_test(size=(80, 24)) as pilot:
+            await opened(pilot, session)
+            assert "table, position" in words(app)
+            await pilot.press("down", "down", "down", "down")
+            await pilot.pause()
+            assert "grows round the circle; table only" in words(app)
+            await pilot.press("v", "v", "v")
+            await pilot.pause()
+            assert "polygon, face" in words(app)
+            await pilot.press("enter")
+            await pilot.pause()
+            assert app.screen.query_one("#field-circle", Field).value == "lower"
+            assert "both" in words(app)
+            choices = words(app).replace("●", "").replace("○", "").split()
+            assert choices[choices.index("both") :][:3] == ["both", "table", "polygon"]
+
+
+async def test_a_budget_that_was_changed_says_so(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    with certified(tmp_path / "a.toml", header(6)) as session:
+        async with app.run_test(size=(80, 24)) as pilot:
+            screen = await opened(pilot, session)
+            await pilot.press("down", "c")
+            await worked(pilot, screen)
+            assert "Changed: the certificate counts the lines as they were until Ctrl+S (F10)." in painted(
+                app
+            )
+            await pilot.press("f10")
+            await pilot.pause()
+            assert "Recorded: certificate and results count these lines." in painted(app)
+
+
+async def test_the_fixed_angle_is_among_the_results(tmp_path: Path) -> None:
+    plan = header(6, closure="single", reading="interval", offsets=(0, 0))
+    app = front(tmp_path)
+    with certified(tmp_path / "a.toml", plan) as session:
+        async with app.run_test(size=(80, 24)) as pilot:
+            screen = await opened(pilot, session)
+            await pilot.press("v", "v", "v")
+            await pilot.pause()
+            assert "the fixed angle: u = " in words(app)
+            await pilot.press("enter")
+            assert app.screen is screen

@@ -20,6 +20,7 @@ from sessions.budget_lines import starting_lines
 from sessions.budget_view import Shown, shown
 from sessions.certificate.numbers import significant
 from sessions.certificate.words import effect_words
+from sessions.circle_words import circle_words, item_names
 from sessions.session import Session
 from solver.budget import Line
 from solver.effects import Effect
@@ -75,6 +76,8 @@ class BudgetScreen(LeaveOnce, Screen[None]):
     DEFAULT_CSS = """
     BudgetScreen {
         #title { height: 1; padding: 0 1; background: $panel; text-style: bold; }
+        #state { height: 1; padding: 0 1; }
+        #state.-open { color: $text-warning; text-style: bold; }
         #heading { height: 1; padding: 0 1; color: $text-muted; text-style: underline; }
         #about { height: 4; padding: 0 1; background: $surface; }
         MessageLine { background: $surface; text-style: bold; height: 2; }
@@ -94,6 +97,7 @@ class BudgetScreen(LeaveOnce, Screen[None]):
     def compose(self) -> ComposeResult:
         """Lay out the table."""
         yield Static(self.TITLE, id="title", markup=False)
+        yield Static(id="state", markup=False)
         yield Static(id="heading", markup=False)
         yield RowList(ascii_only=self._ascii)
         yield Static(id="about", markup=False)
@@ -198,7 +202,8 @@ class BudgetScreen(LeaveOnce, Screen[None]):
             return
         line = lines[at]
         freedom = "" if isinf(line.freedom) else f", {line.freedom:.3g} degrees of freedom"
-        told = f"{line.name}: {effect_words(line)}{freedom}."
+        place = circle_words(self.session.header)[-1].place if len(self._names) == 1 else "position"
+        told = f"{line.name}: {effect_words(line, self._names, place)}{freedom}."
         if at == 0:
             told += " From the adjustment; it is always there."
         elif line.source:
@@ -207,19 +212,32 @@ class BudgetScreen(LeaveOnce, Screen[None]):
 
     def _say(self) -> None:
         line = self.query_one(MessageLine)
-        state = "not recorded yet" if self.changed else "as recorded"
-        if self._recorded is None and self.changed:
-            state = "proposed, not recorded yet"
+        self._say_state()
         percent = 100 * self._budget.probability
         if not self._shown:
-            line.say(f"No result is determined with its uncertainty yet; {state}.")
+            line.say("No result is determined with its uncertainty yet.")
             return
         looked = self._shown[self._view]
         freedom = "∞" if isinf(looked.freedom) else f"{looked.freedom:.4g}"
         line.say(
             f"{looked.words}: u = {significant(looked.standard)}″, ν = {freedom}, k = {looked.factor:.2f}, "
-            f"U = {significant(looked.expanded)}″ at {percent:.4g} %; {state}."
+            f"U = {significant(looked.expanded)}″ at {percent:.4g} %."
         )
+
+    def _say_state(self) -> None:
+        """Say whether the certificate counts these lines, and what to press so that it does."""
+        open_ = self._recorded is None or self.changed
+        if not open_:
+            words = "Recorded: certificate and results count these lines."
+        elif self._recorded is None:
+            words = "Not recorded: the certificate counts type A alone until Ctrl+S (F10)."
+        else:
+            words = "Changed: the certificate counts the lines as they were until Ctrl+S (F10)."
+        if open_ and self.session.read_only:
+            words = words.partition(" until ")[0] + "; the session is only read."
+        state = self.query_one("#state", Static)
+        state.set_class(open_, "-open")
+        state.update(self._sign(words))
 
     # What the keys do
 
@@ -241,7 +259,11 @@ class BudgetScreen(LeaveOnce, Screen[None]):
                 lines[number] = changed
                 self._take(tuple(lines))
 
-        self.app.push_screen(BudgetLineScreen(line, self._positions), put)
+        self.app.push_screen(BudgetLineScreen(line, self._positions, self._names), put)
+
+    @property
+    def _names(self) -> tuple[str, ...]:
+        return item_names(self.session.header)
 
     @property
     def _positions(self) -> int:
@@ -267,7 +289,7 @@ class BudgetScreen(LeaveOnce, Screen[None]):
                 self._take((*self._budget.lines, line))
 
         if self._analysis is not None:
-            self.app.push_screen(BudgetLineScreen(None, self._positions), put)
+            self.app.push_screen(BudgetLineScreen(None, self._positions, self._names), put)
 
     def action_remove(self) -> None:
         """Take the line under the cursor out."""

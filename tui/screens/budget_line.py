@@ -35,6 +35,8 @@ class BudgetLineScreen(LeaveOnce, Screen["Line | None"]):
         What stands in the form at first; None for a new line.
     positions : int
         Of the circles.
+    names : tuple of str
+        What the circles are called, lower first.
     """
 
     TITLE = "Budget line"
@@ -64,10 +66,13 @@ class BudgetLineScreen(LeaveOnce, Screen["Line | None"]):
     }
     """
 
-    def __init__(self, line: Line | None, positions: int) -> None:
+    def __init__(
+        self, line: Line | None, positions: int, names: tuple[str, ...] = ("lower", "upper")
+    ) -> None:
         super().__init__()
         self._initial = LineForm() if line is None else form_of(line)
         self._positions = positions
+        self._names = names
 
     def compose(self) -> ComposeResult:
         """Lay out the fields."""
@@ -79,11 +84,19 @@ class BudgetLineScreen(LeaveOnce, Screen["Line | None"]):
                     line.label,
                     getattr(self._initial, line.name),
                     hint=line.hint,
-                    options=line.options or None,
+                    options=self._circles() if line.name == "circle" else line.options or None,
                     ascii_only=self._ascii,
                 )
         yield MessageLine(ascii_only=self._ascii)
         yield Footer(compact=True, show_command_palette=False)
+
+    def _circles(self) -> dict[str, str]:
+        """Return the circles that a line may touch; of one alone only what stands in the form already."""
+        called = dict(zip(("lower", "upper"), self._names, strict=False))
+        if len(called) == 1:
+            chosen = self._initial.circle
+            return {chosen: called.get(chosen, chosen) if chosen != "both" else called["lower"]}
+        return {"both": "both", **called}
 
     def on_mount(self) -> None:
         """Show what the line comes to."""
