@@ -96,3 +96,37 @@ def test_an_accepted_deviation_is_contradicted_at_one_percent_two_sided(
     ]:
         limits = Limits(accepted=Accepted(float(own.deviation / np.sqrt(ratio)), accepted_freedom))
         assert given.screened(limits).contradicted == contradicted
+
+
+@pytest.mark.parametrize("repeats", [2, 3, 4])
+def test_what_a_reading_is_predicted_by_its_repeats(repeats: int) -> None:
+    given = drawn(6, COMPLETE, repeats=repeats, within=0.01, resolution=None).first(6 * repeats)
+    bad = 5 * repeats
+    given = given.typed(bad, given.readings.typed[bad] + 0.37)
+    typed, here = given.readings.typed, np.arange(bad, bad + repeats)
+    flag = only(given.screened(Limits(accepted_reading=Accepted(0.01))))
+    others = typed[here[1:]]
+    assert (flag.test, flag.entry, flag.value) == ("repeats", bad + 1, typed[bad])
+    assert flag.predicted == pytest.approx(others.mean())
+    assert flag.deviation == pytest.approx(0.01 * np.sqrt(1 + 1 / len(others)))
+
+
+def test_repeats_alone_are_judged_by_the_scatter_of_the_others() -> None:
+    """The first cell, no accepted deviation: Grubbs' test of the cell, the reading against the other readings."""
+    given = drawn(6, COMPLETE, repeats=6, within=0.01, resolution=None).first(6)
+    given = given.typed(2, given.readings.typed[2] + 1.37)
+    others = np.delete(given.readings.typed, 2)
+    flag = only(given.screened(UNKNOWN))
+    assert (flag.test, flag.entry) == ("repeats", 3)
+    assert flag.predicted == pytest.approx(others.mean())
+    assert flag.deviation == pytest.approx(others.std(ddof=1) * np.sqrt(1 + 1 / 5))
+
+
+def test_a_spread_is_a_deviation_and_predicts_no_reading() -> None:
+    given = drawn(7, COMPLETE, repeats=4, within=0.02)
+    here = np.arange(80, 84)
+    given = given.typed(here, np.round(given.readings.typed[here] + np.array([-0.2, 0.2, -0.2, 0.2]), 2))
+    flag = only(given.screened(Limits(accepted_reading=Accepted(0.3))))
+    assert flag.test == "spread"
+    assert flag.value == pytest.approx(given.readings.typed[here].std(ddof=1))
+    assert (flag.predicted, flag.deviation, flag.suggestion) == (None, None, None)
