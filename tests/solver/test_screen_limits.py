@@ -101,11 +101,11 @@ def test_an_accepted_deviation_is_contradicted_at_one_percent_two_sided(
 @pytest.mark.parametrize("repeats", [2, 3, 4])
 def test_what_a_reading_is_predicted_by_its_repeats(repeats: int) -> None:
     given = drawn(6, COMPLETE, repeats=repeats, within=0.01, resolution=None).first(6 * repeats)
-    bad = 5 * repeats
+    bad = 6 * repeats - 1
     given = given.typed(bad, given.readings.typed[bad] + 0.37)
-    typed, here = given.readings.typed, np.arange(bad, bad + repeats)
+    typed = given.readings.typed
     flag = only(given.screened(Limits(accepted_reading=Accepted(0.01))))
-    others = typed[here[1:]]
+    others = typed[5 * repeats : bad]
     assert (flag.test, flag.entry, flag.value) == ("repeats", bad + 1, typed[bad])
     assert flag.predicted == pytest.approx(others.mean())
     assert flag.deviation == pytest.approx(0.01 * np.sqrt(1 + 1 / len(others)))
