@@ -83,8 +83,6 @@ def implausible(
             away = np.abs(value[here] - np.median(value[here]))
             worst = int(np.lexsort((number[here], away))[-1])
             others = np.delete(here, worst)
-            middle = (value[others].min() + value[others].max()) / 2
-            away_most = abs(float(value[here[worst]] - middle)) + float(np.ptp(value[others])) / 2
-            found[int(here[worst])] = (away_most, limit)
+            found[int(here[worst])] = (float(np.abs(value[others] - value[here[worst]]).max()), limit)
             here = others
     return found

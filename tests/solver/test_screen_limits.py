@@ -12,8 +12,10 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from solver.closure import Closure
 from solver.deleted import Accepted
 from solver.flags import Flag, Limits
+from solver.typed import implausible
 from tests.solver.invented import COMPLETE
 from tests.solver.test_screen import LIMITS, UNKNOWN, drawn, only, reasons, turned
 
@@ -42,6 +44,12 @@ def test_tolerances_allow_four_deviations_of_the_difference_of_two_readings() ->
     assert flag.entry == 31
     assert 0.01 < screening.deviation < 0.06
     assert flag.critical == pytest.approx(APART + 4 * np.sqrt(2) * screening.deviation, rel=1e-12)
+
+
+def test_what_is_said_of_a_reading_out_of_tolerance_is_how_far_it_lies_from_the_furthest_other() -> None:
+    value, number = np.array([5.0, 5.1, -5.2, 5.4]), np.arange(4)
+    found = implausible(Closure(12), np.zeros(4, dtype=int), value, number, 0.5, 0.0)
+    assert found == {2: (pytest.approx(10.6), 1.0)}
 
 
 def test_an_interval_alone_has_nothing_to_be_predicted_by() -> None:
