@@ -19,7 +19,7 @@ from solver.flags import Flag, Limits
 from solver.jump import best_jump
 from solver.runs import Runs
 from tests.solver.invented import COMPLETE, session
-from tests.solver.screened import shifted_runs
+from tests.solver.screened import clean, shifted_runs
 from tests.solver.test_screen import drawn, only
 
 SIGMA = 0.03
@@ -116,3 +116,8 @@ def test_a_jump_leaves_two_cells_at_least_on_each_side(bad: int, step: int) -> N
     jump = best_jump(solved, solved.residual)
     assert jump is not None
     assert (jump.group, jump.step) == (4, step)
+
+
+def test_no_fault_is_supposed_that_does_not_pay_for_itself() -> None:
+    """Circles without errors read alike wherever they stand: every supposition about a run fits as well."""
+    assert clean(100, 8, (0, 1, 4), None, error=0.0).flagged <= 0.1

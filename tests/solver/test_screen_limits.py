@@ -32,6 +32,8 @@ def test_tolerances_speak_until_a_scatter_is_known(reading: int) -> None:
     flag = only(screening)
     assert (flag.test, flag.entry, flag.suggestion) == ("tolerance", reading + 1, "sign")
     assert flag.critical == pytest.approx(APART, rel=1e-12)
+    # Half of what the tolerances allow a reading is the deviation that a slip is judged by (judgement, no source).
+    assert flag.deviation == pytest.approx(APART / 4)
     assert reasons(screening)["residual"].startswith("the scatter is not known")
     assert reasons(screening)["closing"].startswith("the scatter is not known")
 
@@ -138,3 +140,9 @@ def test_a_spread_is_a_deviation_and_predicts_no_reading() -> None:
     assert flag.test == "spread"
     assert flag.value == pytest.approx(given.readings.typed[here].std(ddof=1))
     assert (flag.predicted, flag.deviation, flag.suggestion) == (None, None, None)
+
+
+@pytest.mark.parametrize("kind", ["dual", "single"])
+def test_readings_by_interval_have_no_closing_reading(kind: str) -> None:
+    given = drawn(3, (0, 0, 0), reading="interval", kind=kind)
+    assert reasons(given.screened(LIMITS))["closing"] == "this kind of reading has no closing reading"

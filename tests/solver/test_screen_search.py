@@ -101,3 +101,10 @@ def test_a_bad_cell_is_paid_for_with_what_makes_it_just_significant(where: list[
     gained = (left.squares - search.remaining.squares) / SIGMA**2
     paid = sum(stats.norm.isf(0.025 / (CELLS - before)) ** 2 for before in range(len(where)))
     assert search.evidence == pytest.approx((gained - paid) / 2, rel=1e-9)
+
+
+def test_guilty_cells_come_worst_first() -> None:
+    drawn = session(np.random.default_rng(1), sigma=SIGMA, resolution=None)
+    where = [30, 77, 140]
+    left = left_of(drawn.typed(where, drawn.readings.typed[where] + np.array([10.0, 30.0, 20.0]) * SIGMA))
+    assert [each.suspect.cell for each in generalized_esd(left).guilty] == [77, 140, 30]
