@@ -46,6 +46,10 @@ def test_a_long_chain_keeps_its_rank(n: int, rounding: float) -> None:
     assert adjustment.determined
     np.testing.assert_allclose(adjustment.leverage, 1.0, rtol=0, atol=3 * rounding)
     assert np.abs(adjustment.residual).max() < rounding
+    cofactor, unit = adjustment.cofactor, np.eye(2 * n)[:, ::7]
+    assert cofactor.weak.size
+    expected = cofactor.times(unit)
+    np.testing.assert_allclose(cofactor.matrix @ unit, expected, atol=1e-9 * np.abs(expected).max())
     broken = chain(Closure(n, drift="linear"), 3, [0, 1], gap=n // 2).adjust()
     assert broken.missing == 1
 
