@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,6 +11,7 @@ from typing import Any
 from sessions.entries import Reading
 from sessions.fields import LARGEST, described
 from sessions.locate import line_of
+from sessions.toml_text import read_toml
 from solver.refused import Refused
 
 COPY = "restore the file from a copy"
@@ -78,7 +78,7 @@ def _quick(data: bytes) -> Contents | None:
     entries: list[Reading | Mapping[str, Any]] = []
     checks = strange = 0
     try:
-        header = tomllib.loads(data[:position].decode())
+        header = read_toml(data[:position].decode())
         while position < len(data):
             match = _READING.match(data, position)
             if match:
@@ -92,7 +92,7 @@ def _quick(data: bytes) -> Contents | None:
             else:
                 match = _END.search(data, position)
                 stop = match.end() if match else len(data)
-                table = tomllib.loads(data[position:stop].decode())
+                table = read_toml(data[position:stop].decode())
                 found = table.get("entry", [])
                 if list(table) != ["entry"][: len(table)] or not _blocks(found) or len(found) > 1:
                     return None
@@ -104,7 +104,7 @@ def _quick(data: bytes) -> Contents | None:
                 entries.extend(found)
                 checks += sum("check" in entry for entry in found)
             position = match.end() if match else len(data)
-    except (ValueError, RecursionError):
+    except ValueError:
         return None
     return None if "entry" in header else Contents(header, entries, checks)
 
@@ -117,17 +117,14 @@ def _blocks(entries: object) -> bool:
 def _thorough(data: bytes, name: str) -> Contents:
     """Take a file apart as one TOML document, with the line of whatever is wrong."""
     try:
-        table = tomllib.loads(data.decode())
+        table = read_toml(data.decode())
     except UnicodeDecodeError as error:
         line = line_of(data, error.start)
         raise Refused("a byte is not UTF-8 text", where=f"{name}, line {line}", remedy=COPY) from None
-    except RecursionError:
-        raise Refused("values are nested too deeply", where=name, remedy=COPY) from None
     except ValueError as error:
         found = _LINE.search(str(error))
-        line = int(found[1]) if found and found[1] else line_of(data, len(data))
         reason = _LINE.sub("", str(error)).rstrip(".")
-        where = f"{name}, line {line}"
+        where = f"{name}, line {found[1] or line_of(data, len(data))}" if found else name
         raise Refused(
             f"this is not TOML: {reason[:1].lower()}{reason[1:]}", where=where, remedy=COPY
         ) from None

@@ -37,6 +37,8 @@ KINDS: Mapping[type, str] = {
     Keep: "keep",
     Split: "split",
 }
+#: Tables and lists within each other in a free value; `tomllib` and its like give up at some hundreds.
+_DEEPEST = 50
 _CHECK = re.compile("[0-9a-f]{8}")
 _FRAME = ("kind", "time", "check", "end")
 
@@ -165,8 +167,10 @@ _READERS: Mapping[str, Callable[[Fields, int, datetime], Entry]] = {
 }
 
 
-def refuse_odd(value: object, where: str) -> None:
+def refuse_odd(value: object, where: str, depth: int = 0) -> None:
     """Refuse a free value that does not come back from TOML as it went in."""
+    if depth > _DEEPEST:
+        raise Refused("values are nested too deeply", where=where.split(".")[0], remedy="say it more plainly")
     if isinstance(value, str):
         refuse_control(value, where, lines=True)
     elif isinstance(value, Mapping):
@@ -176,10 +180,10 @@ def refuse_odd(value: object, where: str) -> None:
                     f"the key {described(key)} is not a text", where=where, remedy="name it in words"
                 )
             refuse_control(key, where)
-            refuse_odd(item, f"{where}.{key}")
+            refuse_odd(item, f"{where}.{key}", depth + 1)
     elif isinstance(value, list | tuple):
         for item in value:
-            refuse_odd(item, where)
+            refuse_odd(item, where, depth + 1)
     elif type(value) in (int, float):
         Fields({where: value}, "", (where,)).real(where)
     elif isinstance(value, datetime):

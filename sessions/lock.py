@@ -5,7 +5,6 @@ from __future__ import annotations
 import getpass
 import os
 import socket
-import tomllib
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
@@ -13,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from sessions.blocks import lines
 from sessions.disk import Disk, words
+from sessions.toml_text import read_toml
 
 if TYPE_CHECKING:
     from filelock import BaseFileLock
@@ -69,7 +69,7 @@ def take_lock(path: Path, disk: Disk, now: datetime) -> Lock | str:
 
 def _held_by(holder: Path) -> str:
     try:
-        told = tomllib.loads(holder.read_text(encoding="utf-8"))
+        told = read_toml(holder.read_text(encoding="utf-8"))
         since = f"{told['since']:%Y-%m-%d %H:%M}"
         return f"{told['user']} on {told['host']} has it open since {since} (process {told['process']})"
     except (OSError, ValueError, KeyError):

@@ -18,6 +18,7 @@ from sessions.header import Header
 from sessions.matrix import Matrix
 from sessions.opening import Opened, create, open_file, read_file
 from sessions.plain import moment, number, plain, text, whole
+from sessions.toml_text import refuse_unreadable
 from solver.refused import Refused
 
 Clock = Callable[[], datetime]
@@ -229,6 +230,7 @@ class Session:
         self._state.refuse_illegal(entry)
         before = self._state.entries[-1] if self._state.entries else None
         block = entry_text(table).encode()
+        refuse_unreadable(block)
         crc = zlib.crc32(block, self._crc)
         closing = (check_text(crc) + end_text(entry.number)).encode()
         journal.append(block + closing, entry.time)

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import re
-import tomllib
 
 from sessions.entry_tables import known_keys
 from sessions.header import FORMAT
 from sessions.locate import ENTRY
+from sessions.toml_text import read_toml
 
 #: An append that power failure cut may leave zeros in place of its bytes, up to a page or so.
 _ZEROS = 4096
 
+#: Digits of an entry's number; one of thousands is none, and Python refuses to read it.
+_LONGEST = 9
+
 _END = re.compile(rb"[ \t]*end[ \t]*=[ \t]*([0-9]+)[ \t]*(?:#[^\n]*)?(?:\n|\Z)")
-_SEAL = re.compile(rb"# This header has ([0-9]+) lines\.")
+_SEAL = re.compile(rb"# This header has ([0-9]{1,9}) lines\.")
 _IDLE = re.compile(rb"(?:[ \t]*(?:#[^\n]*)?(?:\n|\Z))*")
 _OPEN_NUMBER = re.compile(rb"=[ \t]*[-+0-9][-+0-9a-zA-Z_.:]*\Z")
 
@@ -51,9 +54,9 @@ def _last_end(data: bytes, before: int) -> tuple[int, int, int] | None:
     while (position := data.rfind(b"end", 0, before)) >= 0:
         start = data.rfind(b"\n", 0, position) + 1
         match = _END.match(data, start)
-        if match and match.end() > position:
+        if match and len(match[1]) <= _LONGEST:
             return start, match.end(), int(match[1])
-        before = position
+        before = start  # what is no `end` line as a whole holds none
     return None
 
 
@@ -100,8 +103,8 @@ def is_cut_entry(tail: bytes, number: int) -> bool:
         return idle(whole) and b"[[entry]]".startswith(partial.strip())
     for closing in ("", '"""', "'''", "]", '"]'):
         try:
-            table = tomllib.loads(text + closing)
-        except (ValueError, RecursionError):
+            table = read_toml(text + closing)
+        except ValueError:
             continue
         entries = table.get("entry")
         if list(table) != ["entry"] or not isinstance(entries, list) or len(entries) != 1:
