@@ -13,6 +13,9 @@ READING_CHARACTERS = frozenset("0123456789.,+-−")
 #: Keys of the numeric keypad that stay keys of the screen while something is typed.
 _KEYPAD = frozenset("*/")
 
+#: What some gauges, and a terminal just taken back from the shell, send for Enter.
+LINE_FEED = "ctrl+j"
+
 #: A reading of more characters than this is not one.
 LONGEST = 24
 

@@ -9,6 +9,7 @@ import pytest
 from sessions.parse import parse
 from sessions.session import Session
 from solver.refused import Refused
+from tests.sessions.flipping import flip_every_byte
 from tests.sessions.kit import DESIGN_EXAMPLE, Clock, QuickDisk, every_kind, without_checks
 
 
@@ -22,21 +23,8 @@ def data(tmp_path: Path) -> bytes:
 @pytest.mark.parametrize("mask", [0x01, 0x10, 0x80])
 def test_no_flipped_byte_passes_silently(data: bytes, mask: int) -> None:
     """Of the whole file: whatever opens holds the same header and the same entries, or the last one cut."""
-    whole = parse(data, "whole").state
-    last_check = data.rindex(b"check = ")
-    for position in range(len(data)):
-        flipped = bytearray(data)
-        flipped[position] ^= mask
-        try:
-            found = parse(bytes(flipped), "s.toml")
-        except Refused as refused:
-            assert "s.toml" in refused.where
-            continue
-        opened = found.state
-        assert position >= last_check, position
-        assert opened.header == whole.header
-        assert opened.entries == whole.entries[: len(opened.entries)]
-        assert len(opened.entries) == 14 or (len(opened.entries) == 13 and found.tail)
+    found = flip_every_byte(data, [mask])
+    assert found.refused > len(data) - 40
 
 
 def test_digits_swapped_for_digits_are_found(tmp_path: Path, data: bytes) -> None:

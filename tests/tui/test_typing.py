@@ -106,3 +106,17 @@ async def test_take_back_empties_a_half_typed_line_first(tmp_path: Path) -> None
         await pilot.press("asterisk")
         await settled(pilot)
         assert screen.session.matrix.struck == 1
+
+
+@pytest.mark.parametrize("line_end", [["ctrl+j"], ["enter", "ctrl+j"]])
+async def test_gauges_that_end_a_line_by_a_line_feed_are_understood(
+    tmp_path: Path, line_end: list[str]
+) -> None:
+    async with at_bench(begin(tmp_path / "feed.toml", LATIN)) as pilot:
+        for number in ("1.23", "1.24", "5", "6"):
+            send(pilot, number)
+            for key in line_end:
+                pilot.app.post_message(events.Key(key, None))
+        screen = await settled(pilot)
+        assert [screen.session.matrix.readings(0, step)[0].value for step in range(4)] == [1.23, 1.24, 5, 6]
+        assert screen.session.recorded == 4

@@ -23,7 +23,7 @@ from tui.screens.leave_once import LeaveOnce
 from tui.solving import Solved, Solving
 from tui.streams import plain as in_ascii
 from tui.suspicion import Suspicion, cell_words
-from tui.typing import TypedLine, doubt, without_unit
+from tui.typing import LINE_FEED, TypedLine, doubt, without_unit
 from tui.views import MatrixView, Sight, View, reading_decimals
 from tui.widgets.bench import EntryLine, MessageLine, Prompt, Said
 from tui.widgets.digits import Digits
@@ -137,6 +137,10 @@ class BenchScreen(LeaveOnce, Screen[None]):
         """Handle a key of the entry line; return whether it was one."""
         if key == "enter":
             self._enter()
+        elif key == LINE_FEED:
+            # Alone it is an Enter; behind one, as the second half of a line end, it is nothing.
+            if self.line.text:
+                self._enter()
         elif (
             (key == "backspace" and self.line.rub_out())
             or (key == "escape" and self.line.clear())
