@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from sessions.fields import described, nearest
-from sessions.header import KNOWN, Header, header_table, read_header
+from sessions.header import KNOWN, Design, Header, header_table, read_header
 from sessions.matrix import Matrix
 from solver.refused import Refused
 
@@ -43,11 +43,30 @@ def refuse_outside(matrix: Matrix, header: Header, field: str) -> None:
                 where=field,
                 remedy="begin a new session with the other design",
             )
+    held = [run for run, _ in (*matrix.places, *matrix.splits) if run >= old.whole_runs]
+    if held:
+        _refuse_other_arcs(old, new, max(held), field)
     recorded = [("reading", place) for place in matrix.places] + [("split", place) for place in matrix.splits]
     for what, (run, step) in recorded:
-        if run >= new.run_count or step not in new.steps:
+        if run >= new.run_count or step not in new.steps_of(run):
             raise Refused(
                 f"the {what} of run {run}, step {step} would lie outside the design",
                 where=field,
                 remedy="choose a design that holds all that is recorded, struck readings too",
             )
+
+
+def _refuse_other_arcs(old: Design, new: Design, last: int, field: str) -> None:
+    """Refuse to give the readings up to run `last`, over an arc, another run: runs over arcs come after the others."""
+    count = last // old.ways + 1 - len(old.offsets)
+    same = (old.positions, old.subdivision, len(old.offsets)) == (
+        new.positions,
+        new.subdivision,
+        len(new.offsets),
+    )
+    if not same or old.arcs[:count] != new.arcs[:count]:
+        raise Refused(
+            "readings over an arc are recorded, and would belong to another run",
+            where=field,
+            remedy="leave offsets, subdivision and the arcs begun as they are; further arcs may follow them",
+        )

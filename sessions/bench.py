@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from sessions.bench_words import SettingWords
 from sessions.circle_words import angle_words
-from sessions.header import Header
+from sessions.header import Design, Header, Run
 
 __all__ = ["Bench", "Instruction", "Place", "angle_words"]
 
@@ -43,17 +43,19 @@ class Bench:
     def __init__(self, header: Header) -> None:
         self._header = header
         self._words = SettingWords(header)
-        design = header.design
-        self._steps = np.arange(design.first_step, design.last_step + 1)
-        self._back = np.array([run.direction == "return" for run in design.runs], dtype=bool)
+        self._orders = [_order(header.design, run) for run in header.design.runs]
+        self._run = np.repeat(np.arange(len(self._orders)), [len(order) for order in self._orders])
+        self._step = np.concatenate([np.array(order) for order in self._orders])
+        self._begin = np.searchsorted(self._run, np.arange(len(self._orders)))
 
     def places(self) -> tuple[Place, ...]:
         """Return every place in the order of the bench."""
-        return tuple(
-            Place(run, int(step))
-            for run, back in enumerate(self._back)
-            for step in (self._steps[::-1] if back else self._steps)
-        )
+        return tuple(Place(run, step) for run, order in enumerate(self._orders) for step in order)
+
+    def lacking(self, count: NDArray[np.int64]) -> int:
+        """Return how many planned readings are not taken; arguments as for `next_after`."""
+        lacking = self._header.design.repeats - count[self._run, self._step]
+        return int(lacking[lacking > 0].sum())
 
     def next_after(self, place: Place | None, count: NDArray[np.int64]) -> Place | None:
         """Return the first place from `place` on that lacks readings, round to the start; None when all are done.
@@ -62,14 +64,12 @@ class Bench:
         ----------
         place : Place or None
             Where the bench stands, its own successor while it lacks repeats; None before the first reading.
-        count : (runs, last_step + 1) int array
+        count : (runs, width) int array
             Accepted readings.
         """
-        lacking = count[:, self._steps] < self._header.design.repeats
-        lacking[self._back] = lacking[self._back, ::-1]
-        flat = lacking.ravel()
+        lacking = count[self._run, self._step] < self._header.design.repeats
         start = self._rank(place) if place is not None else 0
-        for part, shift in ((flat[start:], start), (flat[:start], 0)):
+        for part, shift in ((lacking[start:], start), (lacking[:start], 0)):
             if part.any():
                 return self._place(int(part.argmax()) + shift)
         return None
@@ -77,26 +77,25 @@ class Bench:
     def following(self, place: Place) -> Place | None:
         """Return the place that the bench visits after `place`, done or not; None after the last."""
         rank = self._rank(place) + 1
-        return self._place(rank) if rank < len(self._steps) * len(self._back) else None
+        return self._place(rank) if rank < len(self._run) else None
 
     def _rank(self, place: Place) -> int:
-        within = place.step - int(self._steps[0])
-        if self._back[place.run]:
-            within = len(self._steps) - 1 - within
-        return place.run * len(self._steps) + within
+        return int(self._begin[place.run]) + self._orders[place.run].index(place.step)
 
     def _place(self, rank: int) -> Place:
-        run, within = divmod(rank, len(self._steps))
-        if self._back[run]:
-            within = len(self._steps) - 1 - within
-        return Place(run, int(self._steps[within]))
+        return Place(int(self._run[rank]), int(self._step[rank]))
 
     def instruction(self, place: Place, taken: int) -> Instruction:
         """Say what to set at `place`, where `taken` accepted readings are already in the cell."""
         design = self._header.design
         run = design.runs[place.run]
         where = f"run {place.run}"
-        if design.closure == "dual":
+        if run.arc is not None:
+            end = run.arc.start + design.subdivision
+            where += (
+                f", arc {self._fine(run.arc.start)} to {self._fine(end)}, offset {self._fine(run.offset)}"
+            )
+        elif design.closure == "dual":
             where += f", offset {run.offset}"
         if design.direction == "forward and return":
             where += f", {run.direction}"
@@ -111,18 +110,33 @@ class Bench:
         """Return the nominal angle of a position in words, for example "60°" or "51.4286°"."""
         return angle_words(position, self._header.design.positions)
 
+    def _fine(self, position: int) -> str:
+        design = self._header.design
+        return angle_words(position % design.fine, design.fine)
+
     def _first(self, place: Place, taken: int) -> str:
         """Return what has to be done before the reading, beyond setting the circles."""
         design = self._header.design
         run = design.runs[place.run]
         back = run.direction == "return"
-        begins = place.step == (design.last_step if back else design.first_step)
+        begins = place.step == self._orders[place.run][0]
         if taken:
             return "Touch nothing: the same setting again." if taken < design.repeats else ""
         if begins and back:
             return "The return run begins here: touch nothing, read again, then step back."
         if begins:
             return f"Run {place.run} begins. {self._words.begins(place.run)}"
-        if design.reading == "position" and place.step == (0 if back else design.positions):
-            return "Closing reading: all the way round, back at the start of the run."
+        if design.reading == "position" and place.step == (0 if back else design.closing_step(place.run)):
+            way = (
+                "all the way round, back at the start of the run"
+                if run.arc is None
+                else "back where the arc begins"
+            )
+            return f"Closing reading: {way}."
         return ""
+
+
+def _order(design: Design, run: Run) -> range:
+    """Return the steps of a run as the bench comes to them."""
+    steps = design.steps_of(run.number)
+    return steps[::-1] if run.direction == "return" else steps

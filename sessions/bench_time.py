@@ -19,7 +19,7 @@ class Pace:
     repeat : float
         To read again without moving anything.
     offset : float
-        To shift the upper circle by hand, turn the mirror back and zero, once for each offset.
+        To shift the upper circle by hand, turn the mirror back and zero, once for each offset and arc.
     """
 
     reading: float = 75.0
@@ -38,4 +38,5 @@ class Pace:
     def hours(self, design: Design) -> float:
         """Return the hours that a design takes, without setting up."""
         cell = self.reading + (design.repeats - 1) * self.repeat
-        return (design.planned_cells * cell + len(design.offsets) * self.offset) / 3600
+        shifts = len(design.offsets) + len(design.arcs)
+        return (design.planned_cells * cell + shifts * self.offset) / 3600

@@ -20,12 +20,16 @@ class SettingWords:
     def __init__(self, header: Header) -> None:
         self._design = header.design
         self._model = header.design.model()
+        self._courses = header.design.courses(self._model)
         self._names = circle_names(header)
         self._faces = by_faces(header)
 
     def set_to(self, run: int, step: int) -> str:
         """Say what to set for a reading."""
         design, n = self._design, self._design.positions
+        if design.runs[run].arc is not None:
+            lower, upper = self._stand(run, step)
+            return _capital(f"{self._names[0]} to {lower}, {self._names[1]} to {upper}")
         if design.closure == "single":
             if self._faces:
                 return f"Interval {step}: from face {step - 1} to face {step % n}"
@@ -48,7 +52,12 @@ class SettingWords:
                 return f"Set the fixed angle near {angle} and leave it so to the end; its error comes out as well."
             return "Once more round; the fixed angle stays untouched."
         first = self._upper(run, 0)
-        stays = run > 0 and self._offset(run) == self._offset(run - 1)
+        stays = run > 0 and bool(self._courses.offset[run] == self._courses.offset[run - 1])
+        if design.runs[run].arc is not None:
+            lower, upper = self._stand(run, 0)
+            here = f"{_capital(self._names[0])} at {lower}, {self._names[1]} at {upper}"
+            turn = "turn the mirror back to face the instrument, and rezero"
+            return f"{here}; {'the offset stays' if stays else turn}."
         if self._faces:
             if stays:
                 return "The polygon stays as it is on the table."
@@ -61,17 +70,22 @@ class SettingWords:
             if run == 0:
                 return f"Bring {first} to face the instrument and zero it."
             return f"Shift so that {first} faces the instrument, and rezero."
-        start = self._angle(self._offset(run))
+        start = self._angle(design.runs[run].offset)
         if run == 0:
             return f"Lower at 0°, upper at {start}; turn the mirror to face the instrument and zero it."
         return f"Shift the upper to {start}, turn the mirror back to face the instrument, and rezero."
 
-    def _offset(self, run: int) -> int:
-        return self._design.runs[run].offset
+    def _stand(self, run: int, step: int) -> tuple[str, str]:
+        """Return where both circles stand at a step, in words."""
+        offset, at = self._courses.setting(np.array([run]), np.array([step]))
+        settings = self._model.lower(at)[0], self._model.upper(offset, at)[0]
+        lower, upper = (angle_words(int(each), self._model.fine) for each in settings)
+        return lower, upper
 
     def _upper(self, run: int, step: int, *, to: bool = False) -> str:
         """Return the position of the upper circle at a step, as what it stands "to" or by its bare name."""
-        position = int(self._model.upper(np.array([self._offset(run)]), np.array([step]))[0])
+        offset, at = self._courses.setting(np.array([run]), np.array([step]))
+        position = int(self._model.upper(offset, at)[0]) // self._model.subdivision
         name = self._names[1]
         if self._faces:
             return f"face {position}"

@@ -151,7 +151,7 @@ class Flow:
         matrix = self.session.matrix
         numbers = [
             reading.number
-            for step in self.session.header.design.steps
+            for step in self.session.header.design.steps_of(run)
             for reading in matrix.readings(run, step)
             if reading.counts
         ]
@@ -211,9 +211,7 @@ class Flow:
 
     def remaining(self) -> int:
         """Return how many planned readings are still to be taken."""
-        design = self.session.header.design
-        lacking = design.repeats - self.session.matrix.count[:, design.first_step :]
-        return int(lacking[lacking > 0].sum())
+        return self.bench.lacking(self.session.matrix.count)
 
     def seconds_left(self) -> float | None:
         """Return the time that the rest will take at the present pace; None while there is no pace."""

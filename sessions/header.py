@@ -311,12 +311,20 @@ def read_header(table: Mapping[str, Any]) -> Header:
     top = Fields(table, "", _TOP)
     design = _design(Fields(top.required("design"), "design", _DESIGN))
     single = design.closure == "single"
+    lower = _circle(Fields(table.get("lower", {}), "lower", _CIRCLE))
+    upper = None
+    if not single or "upper" in table:
+        upper = _circle(Fields(table.get("upper", {}), "upper", _CIRCLE))
+    if design.arcs and upper is not None and upper.kind == "polygon":
+        raise Refused(
+            "a polygon has no steps between its faces, so no arc of it can be read",
+            where="design.arcs",
+            remedy="take the arcs out",
+        )
     return Header(
         design=design,
-        lower=_circle(Fields(table.get("lower", {}), "lower", _CIRCLE)),
-        upper=None
-        if single and "upper" not in table
-        else _circle(Fields(table.get("upper", {}), "upper", _CIRCLE)),
+        lower=lower,
+        upper=upper,
         instrument=_instrument(Fields(table.get("instrument", {}), "instrument", _INSTRUMENT)),
         title=top.text("title", ""),
         operator=top.text("operator", ""),
@@ -381,6 +389,12 @@ def _design(fields: Fields) -> Design:
     if not offsets:
         raise Refused("there is no run", where="design.offsets", remedy="give one offset for each run")
     subdivision = fields.whole("subdivision", 1, MOST_SUBDIVISION, 1)
+    if subdivision == 1 and fields.table.get("arcs"):
+        raise Refused(
+            "arcs are given, and no interval is divided",
+            where="design.arcs",
+            remedy="add subdivision, the fine steps of an interval",
+        )
     closure = fields.choice("closure", CLOSURES, "dual")
     usual: ReadingMode = "interval" if closure == "single" else "position"
     reading = fields.choice("reading", READINGS, usual)
@@ -416,12 +430,6 @@ def _refuse_arcs(design: Design) -> None:
     """Refuse arcs that cannot be read, or would measure more positions than can be solved quickly."""
     if not design.arcs:
         return
-    if design.subdivision == 1:
-        raise Refused(
-            "arcs are given, and no interval is divided",
-            where="design.arcs",
-            remedy="add subdivision, the fine steps of an interval",
-        )
     if design.closure != "dual" or design.reading != "position":
         raise Refused(
             'finer steps inside an arc are read by "position", one circle against the other',
