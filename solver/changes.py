@@ -9,10 +9,15 @@ import numpy as np
 
 from solver.case import Case
 from solver.closure import Closure, Ints
+from solver.columns import Columns
+from solver.rows import rows
 from solver.runs import Runs
 
 #: Suppositions about one run at most.
 MOST = 11
+
+#: Least share of a run's settings at positions that are measured anyway, for a supposition to be worth anything.
+CHECKED = 0.75
 
 Name = Literal["run shifted", "circles confused", "polarity"]
 
@@ -53,10 +58,29 @@ def possible(closure: Closure, runs: Runs, run: int) -> tuple[Change, ...]:
         changes.append(Change(run, "circles confused"))
         apart, stride = _apart(closure, runs, run), int(runs.stride[run])
         n = closure.fine // stride
-        if closure.upper_sign == 1 and apart % stride == 0 and apart // stride % n not in (1, n - 1):
-            changes.append(Change(run, "circles confused", apart // stride, -apart // stride))
+        if closure.upper_sign == 1 and apart % stride == 0 and apart // stride % n not in (0, 1, n - 1):
+            changes.append(Change(run, "circles confused", apart // stride, -(apart // stride)))
     changes.append(Change(run, "polarity"))
-    return tuple(change for change in changes if not _same(closure, runs, change))
+    return tuple(
+        change
+        for change in changes
+        if not _same(closure, runs, change) and _checked(closure, runs, change) >= CHECKED
+    )
+
+
+def _checked(closure: Closure, runs: Runs, change: Change) -> float:
+    """Return the share of a run's settings that a change leaves at positions where some run is planned to stop.
+
+    Elsewhere over an arc each reading would have a position of its own to fit it.
+    """
+    if closure.subdivision == 1:
+        return 1.0
+    step = np.arange(runs.settings[change.run])
+    _, at = runs.setting(np.full(len(step), change.run), step)
+    turned, moved, _ = settings(closure, runs, change, at)
+    supposed = rows(closure, turned, moved, step)
+    _, known = Columns.of(closure, runs, supposed.take(slice(0))).narrow(supposed)
+    return float(known.mean())
 
 
 def _apart(closure: Closure, runs: Runs, run: int) -> int:
