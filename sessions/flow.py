@@ -220,7 +220,12 @@ class Flow:
     def header_changed(self) -> None:
         """Follow an amended plan."""
         self.bench = Bench(self.session.header)
+        places = self.bench.places()
+        if self.at not in places:
+            self.at = None
         self._look_ahead()
+        if self.place not in places:
+            self.place = self.next or places[0]
 
     def _take(self, values: tuple[float, ...]) -> Took:
         taken = []

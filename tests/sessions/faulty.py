@@ -44,6 +44,10 @@ class FaultyDisk(Disk):
         self._call("truncate")
         super().truncate(descriptor, length)
 
+    def size(self, descriptor: int) -> int:
+        self._call("size")
+        return super().size(descriptor)
+
     def open(self, path: Path) -> int:
         self._call("open")
         return super().open(path)
