@@ -12,6 +12,7 @@ from sessions.header import Design, Run
 from sessions.import_grid import Delimiter
 from sessions.import_numbers import Decimal
 from sessions.matrix import Snapshot
+from sessions.spreadsheet import no_formula
 from solver.refused import Refused
 
 LONG_HEADING = ("entry", "time", "run", "offset", "step", "value", "status", "reason")
@@ -37,7 +38,10 @@ def export_matrix(snapshot: Snapshot, delimiter: Delimiter = ",", decimal: Decim
 
 
 def export_long(snapshot: Snapshot, delimiter: Delimiter = ",", decimal: Decimal = ".") -> str:
-    """Return all readings as a list, one row each in the order taken, struck ones with their reasons."""
+    """Return all readings as a list, one row each in the order taken, struck ones with their reasons.
+
+    A reason that a spreadsheet would take for a formula stands behind an apostrophe.
+    """
     runs = snapshot.header.design.runs
     found = [(reading, run, step) for (run, step), readings in snapshot.cells.items() for reading in readings]
     rows: list[Iterable[str]] = [LONG_HEADING]
@@ -45,7 +49,14 @@ def export_long(snapshot: Snapshot, delimiter: Delimiter = ",", decimal: Decimal
         place = (str(number) for number in (run, runs[run].offset, step))
         value = _number(reading.value, decimal)
         rows.append(
-            (str(reading.number), reading.time.isoformat(), *place, value, reading.status, reading.reason)
+            (
+                str(reading.number),
+                reading.time.isoformat(),
+                *place,
+                value,
+                reading.status,
+                no_formula(reading.reason),
+            )
         )
     return _csv(rows, delimiter)
 

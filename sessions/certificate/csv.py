@@ -10,6 +10,7 @@ import numpy as np
 
 from sessions.certificate.results import CircleSheet
 from sessions.certificate_data import Certificate
+from sessions.spreadsheet import no_formulas
 from solver.budget import Uncertainty
 from solver.closure import Floats
 
@@ -37,7 +38,7 @@ def csv_text(certificate: Certificate) -> str:
     """
     file = StringIO()
     for line in _head(certificate):
-        file.write("# " + " ".join(line.split()) + "\n")
+        file.write("# " + no_formulas(" ".join(line.split())) + "\n")
     writer = csv.writer(file, lineterminator="\n")
     writer.writerow(COLUMNS)
     for circle in certificate.circles:
