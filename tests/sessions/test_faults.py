@@ -11,6 +11,7 @@ import pytest
 from sessions.disk import Disk
 from sessions.session import Session
 from solver.refused import Refused
+from tests.sessions.faults_everywhere import fail_everywhere
 from tests.sessions.faulty import BROKEN, FULL, FaultyDisk
 from tests.sessions.kit import Clock, example_header
 
@@ -228,3 +229,7 @@ def test_folder_that_is_a_file(tmp_path: Path) -> None:
     (tmp_path / "a").write_text("not a folder", encoding="utf-8")
     with pytest.raises(Refused):
         Session.create(tmp_path / "a" / "s.toml", example_header())
+
+
+def test_fault_at_one_call_after_another_of_a_whole_session(tmp_path: Path) -> None:
+    assert fail_everywhere(tmp_path, every=17).faults > 30

@@ -12,6 +12,7 @@ from sessions.disk import Disk
 from sessions.session import Session
 from solver.refused import Refused
 from tests.sessions.kit import Clock, QuickDisk, example_header
+from tests.sessions.writers import write_together
 
 HOLD = """
 import sys
@@ -131,3 +132,8 @@ def test_where_no_lock_can_be_had_nothing_is_written(path: Path, error: Exceptio
     with pytest.raises(Refused):
         Session.create(path.with_name("t.toml"), example_header(), disk=NoLocks(error))
     assert not path.with_name("t.toml").exists()
+
+
+def test_processes_that_write_in_turn_lose_nothing(tmp_path: Path) -> None:
+    found = write_together(tmp_path, processes=3, opens=20)
+    assert found.taken > 20
