@@ -10,6 +10,7 @@ from sessions.analysis import Analysis, groups_of
 from sessions.bench_time import Pace
 from sessions.header import Design
 from sessions.session import Session
+from sessions.subdivision import begun, coarse
 from solver.cells import Cells, gather
 from solver.closure import Ints
 from solver.extend import extend
@@ -108,18 +109,22 @@ def outlook(analysis: Analysis, *, planned: bool = False, shown: int = SHOWN) ->
     Returns
     -------
     Outlook
+        Of the runs round the circle alone: runs over arcs join the positions inside an arc to those at its ends, and
+        an offset more is weighed by what it does for these.
     """
-    design = analysis.header.design
+    design = coarse(analysis.header.design)
     closure = design.model(analysis.header.instrument.polarity)
     offset = np.array([run.offset for run in design.runs], dtype=np.int64)
-    cells = _all_cells(design) if planned else analysis.cells
-    group = groups_of(cells, analysis.splits, len(offset))
-    each = design.run_count // len(design.offsets)
+    read = _round_the_circle(analysis.cells, design)
+    cells = _all_cells(design) if planned else read
+    splits = tuple((run, step) for run, step in analysis.splits if run < design.run_count)
+    group = groups_of(cells, splits, len(offset))
+    each = design.ways
     found = extend(closure, offset, cells, group, closing=design.closing, runs=each)
     deviation = analysis.deviation
     scale = deviation if np.isfinite(deviation) and deviation > 0 else 1.0
     one = replace(design, offsets=(0,))
-    begun = set(analysis.cells.run.tolist())
+    touched = set(read.run.tolist())
     candidates = tuple(
         Candidate(
             offset=int(found.offset[place]),
@@ -130,7 +135,7 @@ def outlook(analysis: Analysis, *, planned: bool = False, shown: int = SHOWN) ->
             unread=tuple(
                 run.number
                 for run in design.runs
-                if run.offset == found.offset[place] and run.number not in begun and not planned
+                if run.offset == found.offset[place] and run.number not in touched and not planned
             ),
         )
         for place in found.order[:shown]
@@ -140,7 +145,7 @@ def outlook(analysis: Analysis, *, planned: bool = False, shown: int = SHOWN) ->
         now=_uncertainty(found.lower_now, found.upper_now, scale),
         missing=found.missing_now,
         deviation=float(deviation) if scale == deviation else np.nan,
-        to_read=design.planned_cells - len(analysis.cells),
+        to_read=design.planned_cells - len(read),
         planned=planned,
         candidates=candidates,
     )
@@ -152,16 +157,23 @@ def add_offset(session: Session, offset: int, reason: str) -> None:
     Raises
     ------
     Refused
-        Where the session takes no entries; nothing has then changed.
+        Where runs over arcs are begun, which come after those round the circle, or the session takes no entries;
+        nothing has then changed.
     """
+    if begun(session):
+        raise Refused(
+            "runs over arcs are begun, and no further offset can come before them",
+            where="design.offsets",
+            remedy="read further arcs or arc offsets instead, or begin a new session",
+        )
     session.amend("design.offsets", [*session.header.design.offsets, offset], reason)
 
 
 def removable(session: Session) -> int | None:
-    """Return the last offset if it can be taken away: it holds nothing, and is not the only one."""
+    """Return the last offset if it can be taken away: it is not the only one, and it and all arcs hold nothing."""
     design = session.header.design
     offsets = design.offsets
-    first = design.run_count - design.run_count // len(offsets)
+    first = design.whole_runs - design.ways
     held = {run for run, _ in (*session.matrix.places, *session.matrix.splits)}
     return offsets[-1] if len(offsets) > 1 and not any(run >= first for run in held) else None
 
@@ -172,11 +184,12 @@ def remove_offset(session: Session, reason: str) -> None:
     Raises
     ------
     Refused
-        Where it holds readings, is the only one, or the session takes no entries; nothing has then changed.
+        Where it or an arc after it holds readings, it is the only one, or the session takes no entries; nothing has
+        then changed.
     """
     if removable(session) is None:
         raise Refused(
-            "the last offset cannot be taken away: it holds readings, or is the only one",
+            "the last offset cannot be taken away: it or an arc after it holds readings, or it is the only one",
             where="design.offsets",
             remedy="leave it in the plan; readings that should not count can be struck",
         )
@@ -185,6 +198,14 @@ def remove_offset(session: Session, reason: str) -> None:
 
 def _uncertainty(lower: float, upper: float, scale: float) -> Uncertainty:
     return Uncertainty(float(np.sqrt(lower)) * scale, float(np.sqrt(upper)) * scale)
+
+
+def _round_the_circle(cells: Cells, design: Design) -> Cells:
+    """Return the filled cells of the runs round the circle."""
+    if not (cells.run >= design.run_count).any():
+        return cells
+    kept = cells.run < design.run_count
+    return gather(cells.run[kept], cells.step[kept], cells.value[kept], runs=design.run_count)
 
 
 def _all_cells(design: Design) -> Cells:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from math import gcd
 
 import numpy as np
 
+from sessions.circle_words import angle_words
 from sessions.header import Design
 from solver.adjust import Adjustment
+from solver.arc_plan import arc_outlook, common_factor
 from solver.cells import Cells
+from solver.closure import Ints
 
 
 def missing_words(design: Design, cells: Cells, adjustment: Adjustment) -> tuple[str, ...]:
@@ -32,17 +36,25 @@ def missing_words(design: Design, cells: Cells, adjustment: Adjustment) -> tuple
         return ()
     if not len(cells):
         return ("No readings yet.",)
-    never = plan_words(design)
+    never = _coarse_words(design) or _factor_words(design)
     if never:
         return never
     if design.closure == "single":
         return (_unread_intervals(design, cells),)
-    offsets = {design.runs[int(run)].offset for run in np.unique(cells.run)}
+    begun = np.unique(cells.run)
+    offsets = {design.runs[int(run)].offset for run in begun[begun < design.whole_runs]}
     words = []
+    if design.arcs and len(cells) == design.planned_cells:
+        return _open_words(design, {name: _loose(adjustment, name) for name in ("lower", "upper")})
     if len(offsets) < 2:
         words.append("The errors need a second offset: one alone determines no error of either circle.")
     elif adjustment.missing == 1:
         words.append("One more reading that ties in what is still loose will determine the rest.")
+    elif design.arcs and adjustment.lower.position.determined:
+        words.append(
+            f"The {design.positions} positions are determined; inside the arcs at least {adjustment.missing} more "
+            "readings are needed."
+        )
     else:
         words.append(f"At least {adjustment.missing} more readings are needed to determine the rest.")
     return tuple(words)
@@ -52,8 +64,22 @@ def plan_words(design: Design) -> tuple[str, ...]:
     """Say why a plan cannot determine the circles even when every cell is filled; nothing when it can.
 
     Two offsets determine both circles just when their difference shares no factor with the number of positions;
-    for more, the greatest common divisor of all differences and the number of positions must be 1.
+    for more, the greatest common divisor of all differences and the number of positions must be 1. The same holds for
+    arc offsets and the fine steps of an interval, but there it is not enough (`solver.arc_plan.common_factor`), so that
+    the plan is solved.
     """
+    words = _coarse_words(design) or _factor_words(design)
+    if words or not design.arcs:
+        return words
+    closure = design.model()
+    found = arc_outlook(closure, design.courses(closure), closing=design.closing)
+    if found.determined:
+        return ()
+    return _open_words(design, {"lower": found.lower.loose, "upper": found.upper.loose})
+
+
+def _coarse_words(design: Design) -> tuple[str, ...]:
+    """Say why the runs round the circle cannot determine it."""
     words = []
     if design.closure == "dual":
         words.extend(_offset_words(design))
@@ -83,6 +109,52 @@ def _offset_words(design: Design) -> list[str]:
     ]
 
 
+def _factor_words(design: Design) -> tuple[str, ...]:
+    """Say which factor the arc offsets share with the fine steps of an interval."""
+    if not design.arcs:
+        return ()
+    offsets = sorted({arc.offset for arc in design.arcs})
+    m = design.subdivision
+    factor = common_factor(m, tuple(offsets))
+    if factor == 1:
+        return ()
+    listed = _listed(offsets)
+    if len(offsets) == 1:
+        return (
+            f"Arc offset {listed} alone leaves the errors inside the arcs open; add one that differs from it by no "
+            f"multiple of {m}.",
+        )
+    if factor == m:
+        return (
+            f"Arc offsets {listed} differ by multiples of {m} only and leave the errors inside the arcs open; "
+            "add one that does not.",
+        )
+    if offsets[0] % factor == 0:
+        return (
+            f"Arc offsets that are all multiples of {factor} leave errors inside the arcs open; add one that is not.",
+        )
+    return (
+        f"Arc offsets that all differ by multiples of {factor} leave errors inside the arcs open; "
+        "add one that does not.",
+    )
+
+
+def _loose(adjustment: Adjustment, circle: str) -> Ints:
+    measured = adjustment.measured(circle)
+    return measured.at[np.isnan(measured.from_first.value)]
+
+
+def _open_words(design: Design, loose: Mapping[str, Ints]) -> tuple[str, ...]:
+    """Say at which positions errors stay open although every cell is filled, and what would help."""
+    words = []
+    for circle, at in loose.items():
+        if at.size:
+            where = _listed([angle_words(int(place), design.fine) for place in at])
+            words.append(f"The {circle} circle stays open at {where}.")
+    what = "Add an arc offset that differs from the others by 1, or arcs beside these."
+    return (*words, what) if words else ("The arcs are not joined to the circle. " + what,)
+
+
 def _unread_intervals(design: Design, cells: Cells) -> str:
     unread = sorted(set(range(1, design.positions + 1)) - set(cells.step.tolist()))
     if len(unread) > 6:
@@ -92,7 +164,7 @@ def _unread_intervals(design: Design, cells: Cells) -> str:
     return f"{word} {_listed(unread)} {verb} no reading yet; the circle closes when each has one."
 
 
-def _listed(numbers: list[int]) -> str:
+def _listed(numbers: Sequence[int | str]) -> str:
     if len(numbers) == 1:
         return str(numbers[0])
     if len(numbers) > 8:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sessions.bench_time import Pace
-from sessions.header import CircleKind, Design
+from sessions.header import CircleKind, Design, measured_positions
 from sessions.missing import plan_words
 from sessions.single_words import dual_better
 
@@ -34,9 +34,12 @@ def prospect(design: Design, upper: CircleKind = "index table") -> Prospect:
     what = "intervals of" if single else "faces" if upper == "polygon" else "positions"
     parts = [
         f"{design.positions} {what} {apart}°" + ("" if single else " apart"),
-        _count(design.run_count, "run"),
-        _count(cells, "cell"),
+        _count(design.whole_runs, "run"),
     ]
+    if design.arcs:
+        fine = f"{360 / design.fine:.4f}".rstrip("0").rstrip(".")
+        parts.append(f"{_count(len(design.arcs) * design.ways, 'run')} over arcs in steps of {fine}°")
+    parts.append(_count(cells, "cell"))
     if design.repeats > 1:
         parts.append(_count(cells * design.repeats, "reading"))
     parts.append(_about(Pace().hours(design)))
@@ -50,14 +53,16 @@ def prospect(design: Design, upper: CircleKind = "index table") -> Prospect:
 def degrees_of_freedom(design: Design) -> int:
     """Return the degrees of freedom with every cell filled, if these determine every error.
 
-    Both circles have n - 1 unknown errors each; by "position" a run has a constant, and with the drift model
-    "linear" a slope besides. A single closure has n - 1 errors and its fixed angle.
+    Both circles have n - 1 unknown errors each, with arcs one less than the fine positions that some run stops at; by
+    "position" a run has a constant, and with the drift model "linear" a slope besides. A single closure has n - 1
+    errors and its fixed angle.
     """
     n = design.positions
     if design.closure == "single":
         return design.planned_cells - n
     shared = (design.reading == "position") + (design.drift == "linear")
-    return design.planned_cells - 2 * (n - 1) - shared * design.run_count
+    stops = sum(len(at) for at in measured_positions(design)) if design.arcs else 2 * n
+    return design.planned_cells - (stops - 2) - shared * design.run_count
 
 
 def _cautions(design: Design, upper: CircleKind, freedom: int) -> tuple[str, ...]:
