@@ -10,7 +10,7 @@ import numpy as np
 from sessions.circle_words import angle_words
 from sessions.header import Design
 from solver.adjust import Adjustment
-from solver.arc_plan import arc_outlook, common_factor
+from solver.arc_plan import ArcOutlook, arc_outlook, common_factor
 from solver.cells import Cells
 from solver.closure import Ints
 
@@ -72,10 +72,18 @@ def plan_words(design: Design) -> tuple[str, ...]:
     if words or not design.arcs:
         return words
     closure = design.model()
-    found = arc_outlook(closure, design.courses(closure), closing=design.closing)
-    if found.determined:
+    return loose_words(design, arc_outlook(closure, design.courses(closure), closing=design.closing))
+
+
+def loose_words(design: Design, outlook: ArcOutlook) -> tuple[str, ...]:
+    """Say the same as `plan_words` of a plan with arcs, by the outlook that it is known to have."""
+    if outlook.determined:
         return ()
-    return _open_words(design, {"lower": found.lower.loose, "upper": found.upper.loose})
+    return (
+        _coarse_words(design)
+        or _factor_words(design)
+        or _open_words(design, {"lower": outlook.lower.loose, "upper": outlook.upper.loose})
+    )
 
 
 def _coarse_words(design: Design) -> tuple[str, ...]:

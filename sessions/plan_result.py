@@ -7,16 +7,20 @@ from typing import Any
 
 from sessions.choice import Choice
 from sessions.plan import Plan
+from sessions.plan_arcs import PlannedArcs, arcs_table
 
 FORMAT = "fullturn plan"
 VERSION = 1
 
 
-def plan_table(plan: Plan) -> dict[str, Any]:
-    """Return the plan as JSON has it: angles in arc seconds, None for what is not given or not determined."""
+def plan_table(plan: Plan, arcs: PlannedArcs | None = None) -> dict[str, Any]:
+    """Return the plan as JSON has it: angles in arc seconds, None for what is not given or not determined.
+
+    With arcs there is "arcs" beside "choices".
+    """
     wanted, design = plan.wanted, plan.wanted.design
     pace = wanted.pace
-    return {
+    table = {
         "format": FORMAT,
         "version": VERSION,
         "positions": design.positions,
@@ -33,6 +37,7 @@ def plan_table(plan: Plan) -> dict[str, Any]:
         "seconds": {"reading": pace.reading, "repeat": pace.repeat, "offset": pace.offset},
         "choices": [_choice_table(choice) for choice in plan.choices],
     }
+    return table if arcs is None else table | {"arcs": arcs_table(arcs, wanted.standard_deviation)}
 
 
 def _choice_table(choice: Choice) -> dict[str, Any]:

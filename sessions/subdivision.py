@@ -26,8 +26,8 @@ class Subdivided:
         With the arcs.
     cells, readings : int
         Of the runs over arcs alone; readings count repeats.
-    hours : float
-        Bench time of these runs.
+    hours, hours_together : float
+        Bench time of these runs, and of the whole plan.
     outlook : ArcOutlook
         Variances with every cell of the plan filled, in units of that of a cell.
     """
@@ -36,6 +36,7 @@ class Subdivided:
     cells: int
     readings: int
     hours: float
+    hours_together: float
     outlook: ArcOutlook
 
     @property
@@ -45,8 +46,8 @@ class Subdivided:
 
     @property
     def complete_readings(self) -> int:
-        """Readings of the complete closure of all fine positions, without closing readings: (n m)²."""
-        return self.design.fine**2
+        """Readings of the complete closure of all fine positions, without closing readings: (n m)² in each way."""
+        return self.design.fine**2 * self.design.ways * self.design.repeats
 
     def worst(self, deviation: float) -> float:
         """Return u of the worst lower position inside the arcs from position 0; nan where one is not determined."""
@@ -163,7 +164,8 @@ def weigh_arcs(design: Design, pace: Pace | None = None) -> Subdivided:
     plain = coarse(design)
     each = pace or Pace()
     cells = design.planned_cells - plain.planned_cells
-    return Subdivided(design, cells, cells * design.repeats, each.hours(design) - each.hours(plain), found)
+    together = each.hours(design)
+    return Subdivided(design, cells, cells * design.repeats, together - each.hours(plain), together, found)
 
 
 def with_arcs(header: Header, subdivision: int, intervals: Iterable[int], offsets: Iterable[int]) -> Design:

@@ -6,15 +6,20 @@ from fractions import Fraction
 from textwrap import TextWrapper
 
 from sessions.plan import Plan
+from sessions.plan_arcs import PlannedArcs
 from sessions.step_angle import angle
+from tui.plan_arcs_text import arcs_blocks
 from tui.plan_columns import MISSING, decimals, hours_words, number_words, recommendation, set_words
 
 _WIDTH = 80
 
 
-def plan_text(plan: Plan) -> str:
-    """Return the table of choices, their offsets and the recommendation, no line wider than 80 columns."""
-    blocks = [_heading(plan), _table(plan), _offsets(plan), _recommendation(plan), _legend(plan)]
+def plan_text(plan: Plan, arcs: PlannedArcs | None = None) -> str:
+    """Return the table of choices, their offsets, the recommendation and arcs, no line wider than 80 columns."""
+    blocks = [_heading(plan), _table(plan), _offsets(plan), _recommendation(plan)]
+    if arcs is not None:
+        blocks.extend(arcs_blocks(arcs, plan.wanted.standard_deviation))
+    blocks.append(_legend(plan))
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"
 
 

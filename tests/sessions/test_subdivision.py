@@ -143,19 +143,19 @@ def test_forward_and_return_make_two_runs_of_an_arc(tmp_path: Path) -> None:
 
 
 def test_an_offset_more_is_weighed_by_the_runs_round_the_circle(tmp_path: Path) -> None:
-    with begin(tmp_path, filled=True) as session:
-        plain = outlook(analyse(session.matrix.snapshot()))
-        subdivide(session, 30, (0,), (0, 1, 4), "every degree")
-        arcs_planned = outlook(analyse(session.matrix.snapshot()))
+    with begin(tmp_path, replace(COARSE, positions=8), filled=True) as session:
+        plain = outlook(analyse(session.matrix.snapshot(), screened=False))
+        subdivide(session, 4, (0,), (0, 1, 4), "every degree")
+        arcs_planned = outlook(analyse(session.matrix.snapshot(), screened=False))
         assert arcs_planned.design == plain.design
         assert arcs_planned.now.lower == pytest.approx(plain.now.lower)
         for one, other in zip(arcs_planned.candidates, plain.candidates, strict=True):
             assert (one.offset, one.readings, one.unread) == (other.offset, other.readings, other.unread)
             assert one.then.lower == pytest.approx(other.then.lower)
         assert removable(session) is None
-        for step in range(32):
+        for step in range(6):
             session.take(3, step, 0.1)
-        read = outlook(analyse(session.matrix.snapshot()), planned=True)
+        read = outlook(analyse(session.matrix.snapshot(), screened=False), planned=True)
         assert read.to_read == 0
         assert read.now.lower / read.deviation == pytest.approx(plain.now.lower / plain.deviation)
         before = session.path.read_bytes()
@@ -200,7 +200,7 @@ def test_what_stays_open_inside_arcs_is_said(
     assert plan_words(divided(COARSE, 30, intervals, (*offsets, offsets[0] + 1))) == ()
 
 
-@pytest.mark.parametrize("m", [2, 4, 6, 9])
+@pytest.mark.parametrize("m", [2, 3, 6])
 def test_plan_words_agree_with_the_rank_for_all_pairs_of_arc_offsets(m: int) -> None:
     for first in range(m + 1):
         for second in range(first, m + 1):

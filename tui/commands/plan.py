@@ -11,6 +11,7 @@ from tui.streams import say
 
 if TYPE_CHECKING:
     from sessions.plan import Wanted
+    from sessions.plan_arcs import WantedArcs
     from solver.closure import Kind, ReadingMode
     from tui.commands import Subparsers
 
@@ -19,8 +20,11 @@ examples:
   fullturn plan --positions 36 --accepted-sd 0.05 --tolerance 0.2
   fullturn plan --step 22.5 --divisions 1440 720
   fullturn plan --positions 12 --offsets 0 1 4
+  fullturn plan --positions 12 --subdivide 30 --arcs 0,3 --arc-offsets 0,1,4,10,18,30
 
 Angles in arc seconds. Shown are the best offsets known for each number of runs, and which of them to take.
+With --subdivide: after the runs round the circle, arcs one interval long are read in fine steps, and
+all is solved together. Said is what that costs and gives, against a complete closure in fine steps.
 """
 
 
@@ -59,6 +63,10 @@ def add_parser(subparsers: Subparsers) -> None:
     work.add_argument("--repeats", metavar="R", type=whole, default=1, help="readings in each cell; 1")
     work.add_argument("--offsets", metavar="K", nargs="+", help="weigh these offsets")
     work.add_argument("--counts", metavar="M", nargs="+", help="weigh these numbers of offsets only")
+    finer = parser.add_argument_group("finer steps inside arcs")
+    finer.add_argument("--subdivide", metavar="M", type=whole, help="fine steps in an interval")
+    finer.add_argument("--arcs", metavar="A", nargs="+", help="all (as usual), or intervals from 0, like 0,3")
+    finer.add_argument("--arc-offsets", metavar="K", nargs="+", help="in fine steps, instead of good ones")
     wish = parser.add_argument_group("the wish")
     wish.add_argument("--accepted-sd", metavar="S", type=number, help="standard deviation of a cell; 0.05")
     wish.add_argument("--accepted-sd-dof", metavar="V", type=whole, help="its degrees of freedom")
@@ -80,23 +88,46 @@ def run(arguments: argparse.Namespace) -> int:
     """
     from sessions.plan import plan
 
+    finer = _finer(arguments)
     made = plan(_wanted(arguments))
+    arcs = None
+    if finer is not None:
+        from sessions.plan_arcs import plan_arcs
+
+        arcs = plan_arcs(made, finer)
     if arguments.json:
         import json
 
         from sessions.plan_result import plan_table
 
         # ASCII, so that no terminal's encoding can spoil it.
-        say(json.dumps(plan_table(made), allow_nan=False) + "\n")
+        say(json.dumps(plan_table(made, arcs), allow_nan=False) + "\n")
     else:
         from tui.plan_text import plan_text
 
-        say(plan_text(made))
+        say(plan_text(made, arcs))
     return 0
+
+
+def _finer(arguments: argparse.Namespace) -> WantedArcs | None:
+    """Return which arcs are to be read in fine steps, if any are."""
+    from sessions.plan_arcs import WantedArcs
+    from solver.refused import Refused
+
+    if arguments.subdivide is None:
+        given = "--arcs" if arguments.arcs else "--arc-offsets" if arguments.arc_offsets else ""
+        if given:
+            raise Refused(
+                "no interval is divided", where=given, remedy="add --subdivide, the fine steps of an interval"
+            )
+        return None
+    arcs = "all" if arguments.arcs is None else " ".join(arguments.arcs)
+    return WantedArcs(arguments.subdivide, arcs, _list(arguments.arc_offsets, "--arc-offsets"))
 
 
 def _wanted(arguments: argparse.Namespace) -> Wanted:
     from sessions.bench_time import Pace
+    from sessions.divisions import refuse_positions
     from sessions.header import Design
     from sessions.plan import Wanted
     from sessions.step_angle import positions_of
@@ -106,6 +137,11 @@ def _wanted(arguments: argparse.Namespace) -> Wanted:
     positions = positions_of(
         arguments.positions, arguments.step, tuple(arguments.divisions or ()), polygon=polygon
     )
+    if arguments.subdivide is not None and arguments.subdivide > 0:
+        for divisions, circle in zip(
+            arguments.divisions or (), ("lower circle", "upper circle"), strict=False
+        ):
+            refuse_positions(positions * arguments.subdivide, divisions, circle, "--subdivide")
     reading: ReadingMode = arguments.reading or ("position" if closure == "dual" else "interval")
     usual = Pace()
     return Wanted(
@@ -132,7 +168,7 @@ def _wanted(arguments: argparse.Namespace) -> Wanted:
     )
 
 
-def _list(words: Sequence[str] | None) -> tuple[int, ...] | None:
+def _list(words: Sequence[str] | None, where: str = "--offsets") -> tuple[int, ...] | None:
     """Read whole numbers with blanks or commas between."""
     if words is None:
         return None
@@ -141,5 +177,5 @@ def _list(words: Sequence[str] | None) -> tuple[int, ...] | None:
     parts = [part for word in words for part in word.replace(",", " ").split()]
     for part in parts:
         if not part.isdecimal():
-            raise Refused(f"“{part}” is no whole number", where="--offsets", remedy="give numbers like 0 1 4")
+            raise Refused(f"“{part}” is no whole number", where=where, remedy="give numbers like 0 1 4")
     return tuple(int(part) for part in parts)
