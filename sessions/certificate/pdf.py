@@ -24,6 +24,7 @@ from reportlab.platypus import (
     TableStyle,
 )
 from reportlab.platypus import Frame as TextFrame
+from reportlab.platypus.doctemplate import LayoutError
 
 from sessions.certificate import pdf_style as style
 from sessions.certificate.figures import figures, polar_name
@@ -47,6 +48,7 @@ from sessions.certificate.pdf_parts import Bar, Drawing, Frame, Numbered, ToBott
 from sessions.certificate.pdf_style import Writing
 from sessions.certificate.results import BudgetSheet, CircleSheet
 from sessions.certificate_data import Certificate, Fact
+from solver.refused import Refused
 
 #: Sizes of the type in the reading matrix: where all runs fit beside each other, and where they do not.
 _LARGE, _SMALL = 8.2, 6.9
@@ -60,6 +62,11 @@ def pdf(certificate: Certificate) -> tuple[bytes, frozenset[str]]:
     """Return the certificate as a PDF file, and the letters in it that no font at hand has.
 
     The same certificate gives the same bytes.
+
+    Raises
+    ------
+    Refused
+        Where a name or remark is too long for a page.
     """
     style.register_fonts()
     writing = Writing(set())
@@ -82,7 +89,13 @@ def pdf(certificate: Certificate) -> tuple[bytes, frozenset[str]]:
     )
     story = _Story(certificate, writing)
     with _binary():
-        document.build(story.flow(), canvasmaker=partial(Numbered, frame=around, invariant=1))
+        try:
+            document.build(story.flow(), canvasmaker=partial(Numbered, frame=around, invariant=1))
+        except LayoutError:
+            raise Refused(
+                "a name or remark is too long for a page of the PDF",
+                remedy="shorten it, or write the certificate as .html",
+            ) from None
     return file.getvalue(), frozenset(writing.lacking)
 
 

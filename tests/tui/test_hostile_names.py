@@ -128,6 +128,16 @@ def test_certificate_holds_no_markup_of_names(tmp_path: Path) -> None:
     assert not any(cell.lstrip().startswith(("=", "@")) for cell in cells)
 
 
+def test_name_of_many_pages_is_refused_in_the_pdf(tmp_path: Path) -> None:
+    header = Header(Design(4, (0, 1)), Circle(name="x" * 20_000))
+    Session.create(tmp_path / "s.toml", header, clock=Clock(), disk=QuickDisk()).close()
+    status, text = run("report", tmp_path / "s.toml", "-o", tmp_path / "c.pdf")
+    assert status == 2
+    assert "too long for a page" in text
+    assert not (tmp_path / "c.pdf").exists()
+    assert run("report", tmp_path / "s.toml", "-o", tmp_path / "c.html")[0] == 1
+
+
 def test_exported_reasons_are_no_formulas(tmp_path: Path) -> None:
     run("export", bad_session(tmp_path / "s.toml"), "--long", "-o", tmp_path / "s.csv")
     with (tmp_path / "s.csv").open(encoding="utf-8-sig", newline="") as file:
@@ -167,7 +177,7 @@ def test_screens(folder: Path) -> None:
     path = named(folder, ESCAPES[0])
     with Terminal([str(path)], folder, 120, 36) as terminal:
         terminal.until("Resumed")
-        assert SHOWN in terminal.painted.text
+        terminal.until(SHOWN)
         for key, there in {"l": "Record", "c": "Certificate", "e": "next offset", "x": "Suspects"}.items():
             terminal.type(key)
             terminal.until(there)
@@ -182,5 +192,5 @@ def test_screens(folder: Path) -> None:
         terminal.type("\x1b[Bc")
         terminal.until(" against ")
         terminal.settle(0.2)
+        terminal.until(SHOWN)
         assert terminal.painted.strange == []
-        assert SHOWN in terminal.painted.text
