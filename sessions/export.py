@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterable
 from pathlib import Path
 
+from sessions.circle_words import angle_words
 from sessions.disk import Disk, refusal
 from sessions.header import Design, Run
 from sessions.import_grid import Delimiter
@@ -16,6 +17,7 @@ from sessions.spreadsheet import no_formula
 from solver.refused import Refused
 
 LONG_HEADING = ("entry", "time", "run", "offset", "step", "value", "status", "reason")
+ARC_HEADING = ("arc",)
 
 
 def export_matrix(snapshot: Snapshot, delimiter: Delimiter = ",", decimal: Decimal = ".") -> str:
@@ -23,8 +25,18 @@ def export_matrix(snapshot: Snapshot, delimiter: Delimiter = ",", decimal: Decim
 
     Repeats of a cell stand in further rows of the same step, in the order taken. Numbers are as short as they
     can be without losing a digit, in the unit of the session.
+
+    Raises
+    ------
+    Refused
+        Where there are arcs: their steps are not those of the runs round the circle.
     """
     design = snapshot.header.design
+    if design.arcs:
+        raise Refused(
+            "the steps over an arc are not those round the circle, so one matrix cannot hold both",
+            remedy="write the list of all readings instead, by --long",
+        )
     rows: list[list[str]] = [[_corner(design), *(_run_heading(run, design) for run in design.runs)]]
     for step in design.steps:
         cells = [
@@ -40,11 +52,15 @@ def export_matrix(snapshot: Snapshot, delimiter: Delimiter = ",", decimal: Decim
 def export_long(snapshot: Snapshot, delimiter: Delimiter = ",", decimal: Decimal = ".") -> str:
     """Return all readings as a list, one row each in the order taken, struck ones with their reasons.
 
-    A reason that a spreadsheet would take for a formula stands behind an apostrophe.
+    A reason that a spreadsheet would take for a formula stands behind an apostrophe. Only where there are arcs a column
+    says between which angles of the lower circle a run goes over one, empty for a run round the circle; the offset of
+    such a run is in fine steps.
     """
-    runs = snapshot.header.design.runs
+    design = snapshot.header.design
+    runs = design.runs
     found = [(reading, run, step) for (run, step), readings in snapshot.cells.items() for reading in readings]
-    rows: list[Iterable[str]] = [LONG_HEADING]
+    heading = (*LONG_HEADING[:5], *ARC_HEADING, *LONG_HEADING[5:]) if design.arcs else LONG_HEADING
+    rows: list[Iterable[str]] = [heading]
     for reading, run, step in sorted(found, key=lambda each: each[0].number):
         place = (str(number) for number in (run, runs[run].offset, step))
         value = _number(reading.value, decimal)
@@ -53,6 +69,7 @@ def export_long(snapshot: Snapshot, delimiter: Delimiter = ",", decimal: Decimal
                 str(reading.number),
                 reading.time.isoformat(),
                 *place,
+                *(_arc_ends(runs[run], design) if design.arcs else ()),
                 value,
                 reading.status,
                 no_formula(reading.reason),
@@ -89,6 +106,13 @@ def _run_heading(run: Run, design: Design) -> str:
     if design.closure == "dual":
         words += f" offset {run.offset}"
     return words if design.direction == "forward" else f"{words} {run.direction}"
+
+
+def _arc_ends(run: Run, design: Design) -> tuple[str]:
+    if run.arc is None:
+        return ("",)
+    start, end = run.arc.start, (run.arc.start + design.subdivision) % design.fine
+    return (f"{angle_words(start, design.fine)} to {angle_words(end, design.fine)}",)
 
 
 def _step_heading(step: int, design: Design) -> str:

@@ -10,7 +10,10 @@ import numpy as np
 from sessions.analysis import Analysis, CircleErrors, Estimate
 from sessions.budget import expanded
 from sessions.entries import Entry
+from sessions.header import Design, Run
 from sessions.matrix import Snapshot
+from solver.budget import Uncertainty
+from solver.circle import Values
 from solver.closure import Floats
 from solver.flags import Flag
 
@@ -41,13 +44,16 @@ def result(snapshot: Snapshot, analysis: Analysis, entries: Iterable[Entry] = ()
         "standard_deviation": _number(adjustment.standard_deviation),
         "repeatability": {"standard_deviation": _number(repeatability), "degrees_of_freedom": within},
         "circles": {
-            "lower": _circle(analysis.lower) | budget.fields("lower"),
-            "upper": None if analysis.upper is None else _circle(analysis.upper) | budget.fields("upper"),
+            "lower": _circle(analysis.lower) | budget.fields("lower") | _fine(analysis, "lower"),
+            "upper": None
+            if analysis.upper is None
+            else _circle(analysis.upper) | budget.fields("upper") | _fine(analysis, "upper"),
         },
         "reference_angle_error": _number(analysis.reference.value[0]) if analysis.upper is None else None,
         "reference_angle_standard_uncertainty": (
             _number(analysis.reference.uncertainty[0]) if analysis.upper is None else None
         ),
+        **_reference(budget.reference),
         "missing": list(analysis.missing),
         "runs": _runs(analysis),
         "flags": [_flag(flag) for flag in analysis.flags],
@@ -62,6 +68,38 @@ def _circle(errors: CircleErrors) -> dict[str, list[float | None]]:
     }
 
 
+def _fine(analysis: Analysis, circle: str) -> dict[str, Any]:
+    """Return what was measured in fine steps, the n positions among it; nothing where there are no arcs."""
+    design = analysis.header.design
+    if not design.arcs:
+        return {}
+    measured, deviation = analysis.adjustment.measured(circle), analysis.deviation
+    return {
+        "fine": {
+            "subdivision": design.subdivision,
+            "position": measured.at.tolist(),
+            "angle": [360 * int(at) / design.fine for at in measured.at],
+            "position_error": _list(measured.position.value),
+            "standard_uncertainty": _list(uncertainty_of(measured.position, deviation)),
+            "from_first": _list(measured.from_first.value),
+            "from_first_standard_uncertainty": _list(uncertainty_of(measured.from_first, deviation)),
+        }
+    }
+
+
+def uncertainty_of(values: Values, deviation: float) -> Floats:
+    """Return standard uncertainties (type A), shape (M,): 0 of what is 0 by definition, whatever the deviation."""
+    return np.where(values.root == 0, 0.0, values.root * deviation)
+
+
+def _reference(found: Uncertainty | None) -> dict[str, float | None]:
+    """Return the expanded uncertainty of the fixed angle and its coverage factor."""
+    return {
+        "reference_angle_expanded_uncertainty": None if found is None else _number(found.expanded[0]),
+        "reference_angle_coverage_factor": None if found is None else _number(found.factor[0]),
+    }
+
+
 def _pair(value: str, uncertainty: str, estimate: Estimate) -> dict[str, list[float | None]]:
     return {value: _list(estimate.value), uncertainty: _list(estimate.uncertainty)}
 
@@ -73,12 +111,23 @@ def _runs(analysis: Analysis) -> list[dict[str, Any]]:
         {
             "offset": run.offset,
             "direction": run.direction,
-            "constant": _number(adjustment.constant.value[run.number]),
+            # Runs of a single closure have no constant of their own.
+            "constant": _number(adjustment.constant.value[run.number]) if adjustment.closure.dual else None,
             "drift": _number(adjustment.drift.value[run.number]) if linear else 0.0,
             "closing_misfit": _number(analysis.closing_misfit[run.number]),
+            **_arc(run, analysis.header.design),
         }
         for run in analysis.header.design.runs
     ]
+
+
+def _arc(run: Run, design: Design) -> dict[str, Any]:
+    """Return between which angles of the lower circle a run goes over an arc; nothing for one round the circle."""
+    if run.arc is None:
+        return {}
+    start = run.arc.start
+    ends = (360 * start / design.fine, 360 * ((start + design.subdivision) % design.fine) / design.fine)
+    return {"arc": dict(zip(("start", "end"), ends, strict=True))}
 
 
 def _flag(flag: Flag) -> dict[str, Any]:

@@ -8,7 +8,9 @@ from itertools import zip_longest
 from sessions.analysis import Analysis, Estimate
 from sessions.circle_words import angle_words, by_faces, circle_names, step_words
 from sessions.flags import flag_words
+from sessions.header import Run
 from sessions.matrix import Snapshot
+from sessions.result import uncertainty_of
 from sessions.single_words import dual_better, growth
 from tui.views import reading_decimals
 from tui.widgets.formats import decimals_for, plain, with_uncertainty, wrapped
@@ -20,7 +22,13 @@ _WIDTH = 80
 
 def solve_text(snapshot: Snapshot, analysis: Analysis) -> str:
     """Return the results in lines: how good, the errors of the circles, the runs, what is suspect, what is missing."""
-    parts = [_heading(snapshot, analysis), _quality(analysis), _errors(analysis), _runs(analysis)]
+    parts = [
+        _heading(snapshot, analysis),
+        _quality(analysis),
+        _errors(analysis),
+        _fine(analysis),
+        _runs(analysis),
+    ]
     if analysis.flags:
         parts.append(["suspect, the heaviest first", *_flags(analysis, snapshot)])
     if analysis.missing:
@@ -105,24 +113,66 @@ def _pairs(estimate: Estimate) -> list[tuple[str, str]]:
 
 
 def _runs(analysis: Analysis) -> list[str]:
-    adjustment, design = analysis.adjustment, analysis.header.design
+    """Return a table of the runs round the circle, and one of the runs over arcs."""
+    design = analysis.header.design
     if design.reading != "position":
         return []
-    decimals = decimals_for(analysis.deviation) if analysis.deviation > 0 else 3
-    lines = [
-        f"{'run':>3} {'offset':>7} {'direction':>10} {'constant':>13} {'drift a step':>13} {'closing misfit':>15}"
+    heading = f"{'run':>3} {'offset':>7} {'direction':>10} {'constant':>13} {'drift a step':>13} {'closing misfit':>15}"
+    lines = [heading]
+    lines += [
+        f"{run.number:>3} {run.offset:>7} {run.direction:>10} {_of_run(analysis, run)}".rstrip()
+        for run in design.runs[: design.whole_runs]
     ]
-    for run in design.runs:
-        constant = plain(float(adjustment.constant.value[run.number]), decimals, SIGNS)
-        drift = (
-            ""
-            if design.drift == "none"
-            else plain(float(adjustment.drift.value[run.number]), decimals + 1, SIGNS)
-        )
-        misfit = plain(float(analysis.closing_misfit[run.number]), decimals, SIGNS)
-        lines.append(
-            f"{run.number:>3} {run.offset:>7} {run.direction:>10} {constant:>13} {drift:>13} {misfit:>15}".rstrip()
-        )
+    if not design.arcs:
+        return lines
+    lines += ["", "over arcs; offsets and steps are fine ones"]
+    lines.append(
+        f"{'run':>3} {'arc from':>10} {'offset':>8} {'direction':>10} {'constant':>13} {'drift a step':>13} "
+        f"{'closing misfit':>15}"
+    )
+    for run in design.runs[design.whole_runs :]:
+        start = angle_words(run.arc.start, design.fine) if run.arc else ""
+        place = f"{run.number:>3} {start:>10} {run.offset:>8} {run.direction:>10}"
+        lines.append(f"{place} {_of_run(analysis, run)}".rstrip())
+    return lines
+
+
+def _of_run(analysis: Analysis, run: Run) -> str:
+    """Return constant, drift and closing misfit of a run, in columns."""
+    adjustment = analysis.adjustment
+    decimals = decimals_for(analysis.deviation) if analysis.deviation > 0 else 3
+    constant = plain(float(adjustment.constant.value[run.number]), decimals, SIGNS)
+    misfit = plain(float(analysis.closing_misfit[run.number]), decimals, SIGNS)
+    drift = ""
+    if analysis.header.design.drift != "none":
+        drift = plain(float(adjustment.drift.value[run.number]), decimals + 1, SIGNS)
+    return f"{constant:>13} {drift:>13} {misfit:>15}"
+
+
+def _fine(analysis: Analysis) -> list[str]:
+    """Return a table of the position errors at every fine position that some run stops at, circle by circle."""
+    design = analysis.header.design
+    if not design.arcs:
+        return []
+    names = circle_names(analysis.header)
+    lines = wrapped(
+        f"fine positions, {angle_words(1, design.fine)} apart, where a run stops: errors in arc seconds ± standard "
+        "uncertainty, about the mean of the positions above and from position 0",
+        _WIDTH,
+    )
+    for name, (circle, _) in zip(names, analysis.circles, strict=True):
+        measured = analysis.adjustment.measured(circle)
+        pairs = [
+            [
+                with_uncertainty(float(value), float(u), SIGNS)
+                for value, u in zip(values.value, uncertainty_of(values, analysis.deviation), strict=True)
+            ]
+            for values in (measured.position, measured.from_first)
+        ]
+        lines.append(f"{'pos':>7} {'angle':>9}{name:>10} {'':<7}{'from 0':>10}")
+        for at, *row in zip(measured.at, *pairs, strict=True):
+            cells = "".join(f"{value:>10} ±{uncertainty:<6}" for value, uncertainty in row)
+            lines.append(f"{at:>7} {angle_words(int(at), design.fine):>9}{cells}".rstrip())
     return lines
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sessions.bench_time import Pace
 from sessions.disk import Disk
-from sessions.header import Circle, Design, Header, Instrument
+from sessions.header import Circle, CircleKind, Design, Header, Instrument
 from sessions.practice.bench import PracticeBench
 from sessions.practice.parameters import WORKSHEET, Parameters, checked, result_of
 from sessions.session import Clock, Session, local_time
@@ -49,7 +49,7 @@ def header_of(design: Design, parameters: Parameters, created: datetime) -> Head
         design=design,
         lower=Circle("index table", f"lower ({name} {parameters.seed})"),
         upper=Circle(
-            "polygon" if design.arrangement == "face by face" else "index table",
+            _upper_kind(design),
             f"upper ({name} {parameters.seed})",
         )
         if design.closure == "dual"
@@ -58,6 +58,13 @@ def header_of(design: Design, parameters: Parameters, created: datetime) -> Head
         title=f"Practice, {design.positions} positions (simulated)",
         created=created.replace(microsecond=0),
     )
+
+
+def _upper_kind(design: Design) -> CircleKind:
+    """Return what the upper circle is: a polygon stands between its faces nowhere, so over arcs an encoder."""
+    if design.arrangement != "face by face":
+        return "index table"
+    return "encoder" if design.arcs else "polygon"
 
 
 def begin(
@@ -118,7 +125,8 @@ def play(session: Session, clock: BenchClock | None = None) -> None:
         back = run.direction == "return"
         if clock is not None and not back:
             clock.shift()
-        for step in reversed(design.steps) if back else design.steps:
+        steps = design.steps_of(run.number)
+        for step in reversed(steps) if back else steps:
             for again in range(int(session.matrix.count[run.number, step]), design.repeats):
                 if clock is not None:
                     clock.read(again=again > 0)

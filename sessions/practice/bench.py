@@ -141,7 +141,8 @@ class PracticeBench:
 
     def _first(self, run: int) -> int:
         design = self._stack.header.design
-        return design.last_step if design.runs[run].direction == "return" else design.first_step
+        steps = design.steps_of(run)
+        return steps[-1] if design.runs[run].direction == "return" else steps[0]
 
     def _shown(self, run: int, step: int, visit: _Visit) -> Shown:
         value = self._stack.reading(run, step, visit.seating, visit.repeat)

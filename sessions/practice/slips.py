@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import floor
 from typing import Literal
 
+from sessions.header import Design
 from sessions.practice.stack import SLIP, Stack
 from solver.slips import decimals
 
@@ -92,9 +93,9 @@ class Slips:
         design, share = stack.header.design, stack.parameters.slips
         stream = stack.stream(SLIP, run)
         # Evenly over the runs: so many slips a run on the average, and in all as many as the share says.
-        expected = share * len(design.steps)
         begun = stack.stream(SLIP).random()
-        count = floor((run + 1) * expected + begun) - floor(run * expected + begun)
+        before, after = (floor(_expected(design, share, each) + begun) for each in (run, run + 1))
+        count = after - before
         slips: list[Slip] = []
         order = self._order(run)
         cells = [order[place] for place in stream.permutation(len(order))]
@@ -125,8 +126,14 @@ class Slips:
     def _order(self, run: int) -> list[int]:
         """Return the steps of a run as the bench comes to them."""
         design = self._stack.header.design
-        steps = list(design.steps)
+        steps = list(design.steps_of(run))
         return steps[::-1] if design.runs[run].direction == "return" else steps
+
+
+def _expected(design: Design, share: float, run: int) -> float:
+    """Return how many slips are expected in the runs before a run."""
+    whole = min(run, design.whole_runs)
+    return whole * (share * len(design.steps)) + (run - whole) * (share * len(design.arc_steps))
 
 
 def resolution_of(stack: Stack) -> float:

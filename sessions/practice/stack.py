@@ -14,7 +14,9 @@ from solver.closure import Floats
 #: Scatter of the constants of the runs, arc seconds: where the mirror happens to point after an offset is set.
 _POINTING = 3.0
 #: Names of the streams of random numbers, so that one more reading changes no other.
-_LOWER, _UPPER, _REFERENCE, _RUN, _SEATING, _READING, _TOOTH, SLIP = range(8)
+_LOWER, _UPPER, _REFERENCE, _RUN, _SEATING, _READING, _TOOTH, SLIP, _LOWER_FINE, _UPPER_FINE = range(10)
+#: Scatter of the errors inside an interval about a smooth curve, as a part of that of the coarse positions.
+_INSIDE = 0.3
 #: A factor below which no tooth is lazy.
 LAZY = 2.0
 
@@ -49,6 +51,7 @@ class Stack:
         self.parameters = parameters
         self._design = header.design
         self._model = header.design.model(header.instrument.polarity)
+        self._courses = header.design.courses(self._model)
 
     @cached_property
     def lower(self) -> Floats:
@@ -61,6 +64,16 @@ class Stack:
         if not self._model.dual:
             return np.full(self._design.positions, np.nan)
         return self._errors(_UPPER)
+
+    @cached_property
+    def lower_fine(self) -> Floats:
+        """True errors of the lower circle at all n m fine positions, about the mean of the n coarse ones."""
+        return self._inside(self.lower, _LOWER_FINE)
+
+    @cached_property
+    def upper_fine(self) -> Floats:
+        """True errors of the upper circle at all n m fine positions, about the mean of the n coarse ones."""
+        return self._inside(self.upper, _UPPER_FINE)
 
     @cached_property
     def reference(self) -> float:
@@ -120,12 +133,33 @@ class Stack:
         errors = self.parameters.errors * (stream.normal(size=n) + np.sin(angle + phase))
         return np.asarray(errors - errors.mean())
 
+    def _inside(self, coarse: Floats, name: int) -> Floats:
+        """Return errors at every fine position: smooth from one coarse position to the next, with a scatter."""
+        m = self._model.subdivision
+        if m == 1:
+            return coarse
+        part = np.arange(m) / m
+        before, after, beyond = (np.roll(coarse, shift)[:, None] for shift in (1, -1, -2))
+        here = coarse[:, None]
+        # The cubic through two positions with the slopes of the chords beside them (Catmull and Rom; memory).
+        curve = here + 0.5 * part * (
+            (after - before)
+            + part * (2 * before - 5 * here + 4 * after - beyond)
+            + part**2 * (3 * (here - after) + beyond - before)
+        )
+        scatter = _INSIDE * self.parameters.errors * self.stream(name).normal(size=curve.shape)
+        scatter[:, 0] = 0.0
+        return np.asarray((curve + scatter).ravel())
+
+    def _at(self, run: int, step: int) -> tuple[int, int]:
+        """Return where the lower and the upper circle stand at a step, in fine positions."""
+        offset, lower = self._courses.setting(np.array(run), np.array(step))
+        return int(self._model.lower(lower)), int(self._model.upper(offset, lower))
+
     def _setting(self, run: int, step: int) -> float:
         """Return by how much the two circles together turn the mirror too far at a step."""
-        offset = self._design.runs[run].offset
-        lower = int(self._model.lower(np.array(step)))
-        upper = int(self._model.upper(np.array(offset), np.array(step)))
-        return float(self.lower[lower] + self._model.upper_sign * self.upper[upper])
+        lower, upper = self._at(run, step)
+        return float(self.lower_fine[lower] + self._model.upper_sign * self.upper_fine[upper])
 
     def _scatter(self, run: int, step: int) -> float:
         """Return the standard deviation between seatings at a cell."""
@@ -133,9 +167,8 @@ class Stack:
         if tooth is None:
             return self.parameters.seating
         steps = [step] if self._design.reading == "position" else [step - 1, step]
-        offset = np.array(self._design.runs[run].offset)
-        at = self._model.lower if tooth.circle == "lower" else lambda t: self._model.upper(offset, t)
-        lazy = any(int(at(np.array(t))) == tooth.position for t in steps)
+        circle = 0 if tooth.circle == "lower" else 1
+        lazy = any(self._at(run, t)[circle] == tooth.position * self._model.subdivision for t in steps)
         return self.parameters.seating * (self.parameters.lazy if lazy else 1.0)
 
     def _constant(self, run: int) -> float:
@@ -150,7 +183,8 @@ class Stack:
 
     def _drifted(self, run: int, step: int) -> float:
         """Return what it has drifted at a step."""
-        first, last = self._design.first_step, self._design.last_step
+        steps = self._design.steps_of(run)
+        first, last = steps[0], steps[-1]
         gone = last - step if self._design.runs[run].direction == "return" else step - first
         return self._drift(run) * gone / max(last - first, 1)
 
