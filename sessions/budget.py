@@ -13,7 +13,7 @@ from sessions.analysis import Analysis
 from sessions.entries import Entry, Setup
 from sessions.fields import Fields
 from sessions.session import Session
-from solver.between import between
+from solver.between import between, between_fine
 from solver.budget import DIVISORS, Distribution, Kind, Line, Uncertainty, combine
 from solver.circle import Values
 from solver.closure import Floats, Ints
@@ -72,6 +72,14 @@ class CircleUncertainty:
     position: Uncertainty
     from_first: Uncertainty
     interval: Uncertainty
+
+
+@dataclass(frozen=True, slots=True)
+class FineUncertainty:
+    """Uncertainties at the P positions of one circle that some run stops at, each of P results."""
+
+    position: Uncertainty
+    from_first: Uncertainty
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +230,29 @@ def of_any_two(
     n = analysis.header.design.positions
     results = Results(circle, n, to, start, found.value, found.root)
     return found.value, _combined(analysis, budget, results)
+
+
+def of_any_two_fine(
+    analysis: Analysis, budget: Budget, circle: str, to: Ints, start: Ints
+) -> tuple[Floats, Uncertainty]:
+    """Return the same for fine positions; not determined where no run stops at one of the two."""
+    design = analysis.header.design
+    found = between_fine(analysis.adjustment, circle, to, start)
+    m = analysis.adjustment.closure.subdivision
+    results = Results(circle, design.positions, to, start, found.value, found.root, m)
+    return found.value, _combined(analysis, budget, results)
+
+
+def of_measured(analysis: Analysis, budget: Budget, circle: str) -> FineUncertainty:
+    """Return the uncertainties at all positions of a circle that some run stops at."""
+    n, m = analysis.header.design.positions, analysis.adjustment.closure.subdivision
+    measured = analysis.adjustment.measured(circle)
+
+    def of(start: Ints | None, values: Values) -> Uncertainty:
+        results = Results(circle, n, measured.at, start, values.value, values.root, m)
+        return _combined(analysis, budget, results)
+
+    return FineUncertainty(of(None, measured.position), of(np.zeros_like(measured.at), measured.from_first))
 
 
 def freedom_of_scatter(analysis: Analysis) -> float:

@@ -10,7 +10,7 @@ from io import StringIO
 import numpy as np
 
 from sessions.analysis import Analysis
-from sessions.budget import Budget, of_any_two
+from sessions.budget import Budget, of_any_two_fine
 from sessions.certificate.numbers import angle
 from solver.refused import Refused
 
@@ -35,7 +35,7 @@ class Correction:
     circle : str
         "lower" or "upper".
     position, zero, positions : int
-        Positions of angle and zero, and how many there are.
+        Positions of angle and zero, and how many there are; with arcs all three in fine steps.
     nominal : float
         Nominal angle from the zero in the direction of rising numbers, degrees, 0 to below 360.
     error, expanded : float
@@ -82,25 +82,58 @@ class Correction:
 def corrections(analysis: Analysis, budget: Budget, circle: str, zero: int) -> tuple[Correction, ...]:
     """Return every position of a circle from a zero, in the order of rising numbers from the zero on.
 
+    With arcs those are all the fine positions that some run stops at, and the zero is one of them.
+
     Raises
     ------
     Refused
         For a circle that the session does not have.
     """
+    _refuse_strange(analysis, circle)
+    fine = analysis.adjustment.closure.fine
+    steps = np.sort((analysis.adjustment.measured(circle).at - zero) % fine)
+    to = (steps + zero) % fine
+    value, u = of_any_two_fine(analysis, budget, circle, to, np.full(len(to), zero))
+    return tuple(
+        Correction(
+            circle, int(position), zero, fine, 360 * int(step) / fine, *(float(each) for each in numbers)
+        )
+        for step, position, *numbers in zip(steps, to, value, u.expanded, u.factor, u.freedom, strict=True)
+    )
+
+
+def measured_at(analysis: Analysis, circle: str, degrees: Fraction, where: str) -> int:
+    """Return the position of a circle, in fine steps where there are arcs, at a nominal angle.
+
+    Raises
+    ------
+    Refused
+        For an angle at which no run stops: nothing is known of it, and nothing is made up; and for a circle that the
+        session does not have.
+    """
+    _refuse_strange(analysis, circle)
+    closure = analysis.adjustment.closure
+    if closure.subdivision == 1:
+        return position_at(degrees, closure.positions, where)
+    place = degrees * closure.fine / 360 % closure.fine
+    at = analysis.adjustment.measured(circle).at
+    if place.denominator == 1 and int(place) in at:
+        return int(place)
+    after = int(np.searchsorted(at, float(place)))
+    near = " and ".join(angle(int(at[each % len(at)]), closure.fine) for each in (after - 1, after))
+    raise Refused(
+        f"nothing of the {circle} circle was read at {float(degrees):g}°",
+        where=where,
+        remedy=f"the nearest that were calibrated are {near}",
+    )
+
+
+def _refuse_strange(analysis: Analysis, circle: str) -> None:
     known = [name for name, _ in analysis.circles]
     if circle not in known:
         raise Refused(
             f"the session has no {circle} circle", where="--circle", remedy=f"use {' or '.join(known)}"
         )
-    n = analysis.header.design.positions
-    to = (np.arange(n) + zero) % n
-    value, u = of_any_two(analysis, budget, circle, to, np.full(n, zero))
-    return tuple(
-        Correction(circle, int(position), zero, n, 360 * step / n, *(float(each) for each in numbers))
-        for step, (position, *numbers) in enumerate(
-            zip(to, value, u.expanded, u.factor, u.freedom, strict=True)
-        )
-    )
 
 
 def position_at(degrees: Fraction, positions: int, where: str) -> int:

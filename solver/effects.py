@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from solver.closure import Floats, Ints
+from solver.closure import Flags, Floats, Ints
 
 EffectKind = Literal["cell", "position", "constant", "proportional", "harmonic", "ramp", "shape"]
 Touched = Literal["both", "lower", "upper"]
@@ -68,6 +68,8 @@ class Results:
         Position from which the difference counts; None about the mean of the circle.
     value, root : (M,) arrays
         Result, arc seconds, and root of its cofactor.
+    subdivision : int
+        m where positions are fine ones, m to an interval; about the mean then means that of every m-th.
     """
 
     circle: str
@@ -76,6 +78,12 @@ class Results:
     start: Ints | None
     value: Floats
     root: Floats
+    subdivision: int = 1
+
+    @property
+    def main(self) -> Flags:
+        """Which results, (M,), are of positions whose mean counts: all but those inside an interval."""
+        return np.asarray(self.to % self.subdivision == 0)
 
 
 def spread(effect: Effect, results: Results) -> Floats:
@@ -95,7 +103,8 @@ def spread(effect: Effect, results: Results) -> Floats:
     is a' V a (JCGM 100, 5.2.2, equation 13):
 
     - "cell": the cofactor of the result, by the adjustment itself.
-    - "position", V = 1: (n-1)/n about the mean; 2 for a difference of two positions, 0 from a position to itself.
+    - "position", V = 1: (n-1)/n about the mean, (n+1)/n for a position that is not in the mean; 2 for
+      a difference of two positions, 0 from a position to itself.
     - "constant", V = 11': a'1 = 0 for every result, so it cancels everywhere. Closure measures no absolute angle.
     - "proportional": the results are linear in the readings, so a reading that is wrong by a factor makes every result
       wrong by that factor: the square of the result. Constants of the runs absorb their own part.
@@ -109,36 +118,43 @@ def spread(effect: Effect, results: Results) -> Floats:
             return np.asarray(results.root**2)
         case "position":
             if results.start is None:
-                return np.full(len(results.to), (n - 1) / n)
+                return np.where(results.main, (n - 1) / n, (n + 1) / n)
             return np.where(results.to == results.start, 0.0, 2.0)
         case "constant":
             return np.zeros(len(results.to))
         case "proportional":
             return np.asarray(results.value**2)
         case "harmonic" | "ramp" | "shape":
-            return np.asarray(sum(_of_function(each, results) for each in functions(effect, n)))
+            fine = n * results.subdivision
+            return np.asarray(sum(_of_function(each, results) for each in functions(effect, n, fine)))
 
 
-def functions(effect: Effect, n: int) -> tuple[Floats, ...]:
+def functions(effect: Effect, n: int, fine: int | None = None) -> tuple[Floats, ...]:
     """Return the functions of the position, (n,) each, whose independent unit sizes make an effect.
+
+    With `fine` fine positions, a multiple of n, they are (fine,); a shape is nan between the n positions of it.
 
     One for a harmonic of known phase, a ramp and a shape, two for a harmonic of unknown phase; none for an effect that
     is no such function.
     """
-    turn = effect.order * 2 * np.pi * np.arange(n) / n
+    fine = fine or n
+    turn = effect.order * 2 * np.pi * np.arange(fine) / fine
     match effect.kind:
         case "harmonic":
             if effect.phase is None:
                 return np.sin(turn), np.cos(turn)
             return (np.sin(turn + np.radians(effect.phase)),)
         case "ramp":
-            return (np.arange(n) / n,)
+            return (np.arange(fine) / fine,)
         case "shape":
-            return (np.asarray(effect.shape, dtype=float),)
+            shape = np.full(fine, np.nan)
+            shape[:: fine // n] = effect.shape
+            return (shape,)
         case _:
             return ()
 
 
 def _of_function(function: Floats, results: Results) -> Floats:
-    start = function.mean() if results.start is None else function[results.start]
+    main = function[:: results.subdivision]
+    start = main.mean() if results.start is None else function[results.start]
     return np.asarray((function[results.to] - start) ** 2)

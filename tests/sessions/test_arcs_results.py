@@ -5,12 +5,15 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from sessions.analysis import analyse
+from sessions.budget import Budget, expanded, of_measured
+from sessions.corrections import corrections, measured_at
 from sessions.export import export_long, export_matrix
 from sessions.header import Arc, Design
 from sessions.practice.begin import begin, header_of, play
@@ -20,6 +23,8 @@ from sessions.practice.slips import Slips
 from sessions.practice.stack import Stack
 from sessions.result import result
 from sessions.session import Session
+from solver.budget import Line
+from solver.effects import Effect
 from solver.refused import Refused
 from tests.sessions.kit import START, Clock, QuickDisk
 from tui.solve_text import solve_text
@@ -143,6 +148,64 @@ def test_only_the_list_is_exported(tmp_path: Path) -> None:
     assert {row["arc"] for row in rows[4 * 13 :]} == {"30° to 60°"}
     assert rows[-1]["step"] == "31"
     assert rows[-1]["offset"] == "10"
+
+
+def test_budget_lines_at_fine_positions(tmp_path: Path) -> None:
+    lines = (
+        Line("another at every position", standard_uncertainty=0.3),
+        Line("twice per turn", standard_uncertainty=0.2, effect=Effect("harmonic", order=2)),
+        Line("known phase", standard_uncertainty=0.1, effect=Effect("harmonic", order=1, phase=20.0)),
+        Line("round", standard_uncertainty=0.1, effect=Effect("ramp")),
+    )
+    with played(tmp_path, parameters=Parameters(3)) as session:
+        analysis = analyse(session.matrix.snapshot())
+    measured = analysis.adjustment.measured("lower")
+    found = of_measured(analysis, Budget(lines=lines), "lower")
+    coarse = expanded((), analysis, Budget(lines=lines)).lower
+    every = list(measured.at % 30 == 0)
+    np.testing.assert_allclose(found.position.standard[every], coarse.position.standard)
+    np.testing.assert_allclose(found.from_first.expanded[every], coarse.from_first.expanded)
+    # By hand at 37°, the mean over twelve positions taken off (JCGM 100, 5.2.2, equation 13; recomputed).
+    at = list(measured.at).index(37)
+    angle, twelve = np.radians(37), np.radians(30 * np.arange(12))
+    phase = np.radians(20)
+    by_hand = [
+        0.3 * np.sqrt(13 / 12),
+        0.2,
+        0.1 * abs(np.sin(angle + phase) - np.sin(twelve + phase).mean()),
+        0.1 * abs(37 / 360 - np.arange(12).mean() / 12),
+    ]
+    np.testing.assert_allclose(found.position.components[1:, at], by_hand)
+
+
+def test_a_shape_is_not_known_between_the_positions_it_is_given_at(tmp_path: Path) -> None:
+    shape = Line("shape", standard_uncertainty=0.1, effect=Effect("shape", shape=tuple(range(12))))
+    with played(tmp_path, parameters=Parameters(3)) as session:
+        analysis = analyse(session.matrix.snapshot())
+    found = of_measured(analysis, Budget(lines=(shape,)), "lower").position.expanded
+    every = analysis.adjustment.measured("lower").at % 30 == 0
+    assert np.isfinite(found[every]).all()
+    assert np.isnan(found[~every]).all()
+
+
+def test_corrections_at_fine_positions_from_any_zero(tmp_path: Path) -> None:
+    with played(tmp_path, parameters=Parameters(3)) as session:
+        analysis = analyse(session.matrix.snapshot())
+    measured = analysis.adjustment.measured("lower")
+    zero = measured_at(analysis, "lower", Fraction(45), "--from")
+    table = corrections(analysis, Budget(), "lower", zero)
+    assert [line.position for line in table[:3]] == [45, 46, 47]
+    assert len(table) == len(measured.at)
+    value = dict(zip(measured.at.tolist(), measured.position.value, strict=True))
+    for line in table:
+        assert line.error == pytest.approx(value[line.position] - value[45], abs=1e-9)
+        assert line.nominal == pytest.approx((line.position - 45) % 360)
+    assert table[0].error == table[0].expanded == 0
+    assert measured_at(analysis, "lower", Fraction(-323), "--at") == 37
+    for angle, near in ((61, "60° and 90°"), (345, "330° and 0°"), (Fraction("37.5"), "37° and 38°")):
+        with pytest.raises(Refused, match="nothing of the lower circle was read") as refused:
+            measured_at(analysis, "lower", Fraction(angle), "--at")
+        assert near in (refused.value.remedy or "")
 
 
 def test_the_debrief_compares_the_coarse_positions(tmp_path: Path) -> None:

@@ -59,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
     """
     from sessions.analysis import analyse
     from sessions.budget import Budget, budget_of
-    from sessions.corrections import corrections, position_at
+    from sessions.corrections import corrections, measured_at
     from sessions.session import Session
 
     with Session.read(arguments.file.expanduser()) as session:
@@ -67,11 +67,13 @@ def run(arguments: argparse.Namespace) -> int:
         notices = session.notices
     n = analysis.header.design.positions
     budget = budget_of(entries, n) or Budget()
-    zero = position_at(arguments.zero, n, "--from")
-    asked = None if arguments.at is None else [position_at(angle, n, "--at") for angle in arguments.at]
-    table = corrections(analysis, budget, arguments.circle, zero)
+    circle = arguments.circle
+    zero = measured_at(analysis, circle, arguments.zero, "--from")
+    asked = arguments.at and [measured_at(analysis, circle, angle, "--at") for angle in arguments.at]
+    table = corrections(analysis, budget, circle, zero)
     if asked is not None:
-        table = tuple(table[(position - zero) % n] for position in asked)
+        found = {line.position: line for line in table}
+        table = tuple(found[position] for position in asked)
     for notice in notices:
         warn(notice)
     if arguments.csv is not None:
@@ -79,7 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
     elif arguments.json:
         say(_json(table))
     else:
-        say(_text(table, n, budget.probability, analysis.header.title))
+        say(_text(table, table[0].positions, budget.probability, analysis.header.title))
     return 0 if all(line.determined for line in table) and not analysis.flags else 1
 
 
@@ -131,6 +133,7 @@ def _json(table: tuple[Correction, ...]) -> str:
         "version": 1,
         "circle": table[0].circle,
         "zero": table[0].zero,
+        "positions": table[0].positions,
         "corrections": lines,
     }
     return json.dumps(found, allow_nan=False) + "\n"
