@@ -74,13 +74,13 @@ def refuse_finer(header: Header) -> None:
     design = header.design
     if design.closure == "single":
         raise Refused(
-            "finer steps inside an arc need two circles, and this session reads one",
+            "this session reads one circle, and finer steps need two",
             where="design.closure",
             remedy="begin a session of two circles, closure dual",
         )
     if design.reading != "position":
         raise Refused(
-            'finer steps inside an arc are read by "position", and this session reads by "interval"',
+            'this session reads by "interval", and finer steps need "position"',
             where="design.reading",
             remedy='begin a session with reading "position"',
         )
@@ -168,18 +168,28 @@ def weigh_arcs(design: Design, pace: Pace | None = None) -> Subdivided:
     return Subdivided(design, cells, cells * design.repeats, together - each.hours(plain), together, found)
 
 
-def with_arcs(header: Header, subdivision: int, intervals: Iterable[int], offsets: Iterable[int]) -> Design:
+def with_arcs(
+    header: Header, subdivision: int, intervals: Iterable[int], offsets: Iterable[int], *, held: bool = False
+) -> Design:
     """Return the plan of a session with further arcs: after those that it has, if these are as finely divided.
 
-    Arcs at the same subdivision stay, and what is in the plan already is not added twice. Arcs at another one give way.
+    Arcs at the same subdivision stay, and what is in the plan already is not added twice. Arcs at another one give
+    way, unless they are held: readings are recorded over them.
 
     Raises
     ------
     Refused
-        Where finer steps cannot be read, for figures that make no plan, or where nothing would be added.
+        Where finer steps cannot be read, for figures that make no plan, where arcs are held at another subdivision, or
+        where nothing would be added.
     """
     refuse_finer(header)
     design = header.design
+    if held and subdivision != design.subdivision:
+        raise Refused(
+            f"arcs are read in {design.subdivision} fine steps an interval, and cannot be divided otherwise",
+            where="subdivision",
+            remedy=f"divide by {design.subdivision} again, or begin a new session",
+        )
     made = divided(design, subdivision, intervals, offsets)
     if subdivision != design.subdivision or not design.arcs:
         return made
@@ -199,17 +209,12 @@ def subdivide(
     Raises
     ------
     Refused
-        As `with_arcs` does; where arcs are read at another subdivision; where the session takes no entries.
+        As `with_arcs` does, and where the session takes no entries.
         Nothing has then changed.
     """
     header = session.header
-    old, new = header.design, with_arcs(header, subdivision, intervals, offsets)
-    if new.subdivision != old.subdivision and begun(session):
-        raise Refused(
-            f"arcs are read in {old.subdivision} fine steps an interval, and cannot be divided otherwise",
-            where="subdivision",
-            remedy=f"divide by {old.subdivision} again, or begin a new session",
-        )
+    old = header.design
+    new = with_arcs(header, subdivision, intervals, offsets, held=begun(session) > 0)
     steps: list[tuple[str, object]] = []
     if new.subdivision != old.subdivision:
         if old.arcs:

@@ -94,7 +94,7 @@ def test_no_plan(subdivision: int, intervals: tuple[int, ...], offsets: tuple[in
 @pytest.mark.parametrize(
     ("header", "what"),
     [
-        (Header(Design(12, (0,), closure="single", reading="interval"), upper=None), "need two circles"),
+        (Header(Design(12, (0,), closure="single", reading="interval"), upper=None), "finer steps need two"),
         (Header(Design(12, (0, 1), reading="interval", closing=False)), 'reads by "interval"'),
         (Header(COARSE, upper=Circle("polygon")), "no steps between its faces"),
     ],

@@ -107,7 +107,7 @@ async def test_an_offset_is_taken_back_while_nothing_is_read_at_it(session: Sess
         assert isinstance(pilot.app.screen, ExtendScreen)
     session.amend("design.offsets", [0, 1, 3, 7, 9], "one more")
     async with extending(session) as (pilot, given):
-        assert "Take back the last" in painted(pilot.app)
+        assert "Take back" in painted(pilot.app)
         assert (
             next(line for line in painted(pilot.app).splitlines() if " 270°" in line).split()[-1] == "planned"
         )

@@ -18,6 +18,7 @@ from textual.widgets import Footer, OptionList, Static
 from sessions.analysis import Analysis
 from sessions.extending import Candidate, Outlook, add_offset, outlook, removable, remove_offset
 from sessions.session import Session
+from sessions.subdivision import coarse, refuse_finer
 from solver.refused import Refused
 from tui.extend_rows import ExtendTable
 from tui.latest import Latest
@@ -56,18 +57,21 @@ class ExtendScreen(LeaveOnce, Screen[bool]):
 
     Enter adds the offset under the cursor. The change is recorded with its reason, as everything is; the header in the
     file stays as it was. As long as nothing is read at the last offset it can be taken back.
+
+    s goes on to finer steps: arcs of the circle, one interval long, read in fine steps and solved with all the rest.
     """
     VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "take", "Add the offset", tooltip="with a reason, which is recorded", priority=True),
-        Binding("c", "count", "Count planned cells", tooltip="as if what is planned were read, or not"),
+        Binding("c", "count", "Count planned", tooltip="as if what is planned were read, or not"),
         Binding(
             "asterisk",
             "take_back",
-            "Take back the last",
+            "Take back",
             key_display="*",
-            tooltip="while nothing is read at it",
+            tooltip="the last offset, while nothing is read at it",
         ),
+        Binding("s", "finer", "Finer steps", tooltip="inside arcs of the circle, after the runs round it"),
         *ROW_KEYS,
         Binding("escape", "leave", "Leave", tooltip="with the plan as it is"),
     ]
@@ -132,7 +136,9 @@ class ExtendScreen(LeaveOnce, Screen[bool]):
         self._outlook = found = weighed.outlook
         table = ExtendTable(found, self._signs)
         with self.app.batch_update():
-            self.query_one("#now", Static).update(self._sign(_now_words(found, table)))
+            self.query_one("#now", Static).update(
+                self._sign(_now_words(found, table, arcs=bool(self.session.header.design.arcs)))
+            )
             for name, words in zip(("#upper-heading", "#lower-heading"), table.headings(), strict=True):
                 self.query_one(name, Static).update(self._sign(" " * POINTER + words), layout=False)
             rows = [Text(self._sign(table.row(candidate))) for candidate in found.candidates]
@@ -152,8 +158,8 @@ class ExtendScreen(LeaveOnce, Screen[bool]):
         if action == "take_back":
             return removable(self.session) is not None
         if action == "count":
-            design = self.session.header.design
-            return len(self._analysis.cells) < design.planned_cells
+            design = coarse(self.session.header.design)
+            return int((self._analysis.cells.run < design.run_count).sum()) < design.planned_cells
         return True
 
     def action_row(self, by: int) -> None:
@@ -193,6 +199,22 @@ class ExtendScreen(LeaveOnce, Screen[bool]):
         self._planned = not self._planned
         self._weighing.request(self._planned)
 
+    def action_finer(self) -> None:
+        """Go on to finer steps, or say why there are none."""
+        try:
+            refuse_finer(self.session.header)
+        except Refused as refused:
+            self.query_one(MessageLine).say(self._sign(refused.what), Said.REFUSED)
+            self.app.bell()
+            return
+        from tui.screens.subdivide import SubdivideScreen
+
+        self.app.push_screen(SubdivideScreen(self.session, self._analysis.deviation), self._subdivided)
+
+    def _subdivided(self, changed: bool | None) -> None:
+        if changed:
+            self.dismiss(True)
+
     def action_leave(self) -> None:
         """Leave the plan as it is."""
         self.dismiss(False)
@@ -209,11 +231,12 @@ class ExtendScreen(LeaveOnce, Screen[bool]):
             self.dismiss(True)
 
 
-def _now_words(found: Outlook, table: ExtendTable) -> str:
+def _now_words(found: Outlook, table: ExtendTable, *, arcs: bool) -> str:
     design = found.design
     cells = design.planned_cells
     counted = "all planned cells count as read" if found.planned else "what is not read counts for nothing"
-    words = [f"{cells - found.to_read} of {cells} planned cells are read"]
+    round_it = " round the circle" if arcs else ""
+    words = [f"{cells - found.to_read} of {cells} planned cells{round_it} are read"]
     words.append(f"; {counted}." if found.to_read else ".")
     if found.missing:
         words.append(f" {_open(found.missing)} undetermined by them.")
