@@ -139,10 +139,9 @@ class Certificate:
     @property
     def attention(self) -> bool:
         """Whether something needs attention: a draft, flags, or an item that does not conform."""
-        fails = any(
-            circle.decision is not None and circle.decision.verdict is Verdict.FAILS
-            for circle in self.circles
-        )
+        decisions = [circle.decision for circle in self.circles]
+        decisions += [circle.fine.decision for circle in self.circles if circle.fine is not None]
+        fails = any(decision is not None and decision.verdict is Verdict.FAILS for decision in decisions)
         return bool(self.draft) or bool(self.flags) or fails
 
 
@@ -198,7 +197,9 @@ def certificate(
         traceability=traceability(header, said),
         uncertainty=uncertainty(u.budget, found.deviation_accepted),
         decision_rule=decision_rule(
-            said, tuple(sheet.words for sheet in sheets if sheet.decision is not None)
+            said,
+            tuple(sheet.words for sheet in sheets if sheet.decision is not None),
+            bool(header.design.arcs),
         ),
         circles=sheets,
         reference_angle=_reference_angle(found, u),
@@ -272,6 +273,9 @@ def _items(header: Header, details: Details) -> tuple[Fact, ...]:
     facts.append(Fact(LABELS["condition"], details.condition))
     if details.received:
         facts.append(Fact(LABELS["received"], details.received))
+    if header.design.arcs:
+        steps = f"{header.design.subdivision} to an interval, {360 / header.design.fine:.7g}° each"
+        facts.insert(-1 if not details.received else -2, Fact("Fine steps over arcs", steps))
     return tuple(facts)
 
 

@@ -9,8 +9,10 @@ from typing import Any
 
 from sessions.budget import WORKSHEET as BUDGET
 from sessions.certificate.details import WORKSHEET as CERTIFICATE
+from sessions.certificate.numbers import angle
+from sessions.circle_words import circle_words
 from sessions.entries import Amend, Conditions, Entry, Keep, Note, Restore, Setup, Split, Strike
-from sessions.header import Header
+from sessions.header import Design, Header, Run
 from sessions.matrix import CellReading, Snapshot
 
 STRUCK, KEPT = "×", "†"
@@ -37,6 +39,28 @@ class LogLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Grid:
+    """The readings of runs of the same steps.
+
+    Parameters
+    ----------
+    title : str
+        Which runs these are; empty where all runs are alike.
+    runs : tuple of str
+        Heading of each column.
+    steps : tuple of str
+        Heading of each row.
+    cells : tuple of tuple of str
+        Readings by step, then by run: all of a cell, struck ones marked.
+    """
+
+    title: str
+    runs: tuple[str, ...]
+    steps: tuple[str, ...]
+    cells: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Annex:
     """The reading matrix and the log.
 
@@ -44,28 +68,20 @@ class Annex:
     ----------
     unit : str
         Of the readings.
-    runs : tuple of str
-        Heading of each column.
-    steps : tuple of str
-        Heading of each row.
-    cells : tuple of tuple of str
-        Readings by step, then by run: all of a cell, struck ones marked.
+    grids : tuple of Grid
+        The runs round the circle, then those over each arc.
     log : tuple of LogLine
         Strikes, splits, amendments, notes, conditions.
     """
 
     unit: str
-    runs: tuple[str, ...]
-    steps: tuple[str, ...]
-    cells: tuple[tuple[str, ...], ...]
+    grids: tuple[Grid, ...]
     log: tuple[LogLine, ...]
 
 
 def annex(header: Header, entries: Iterable[Entry], snapshot: Snapshot) -> Annex:
     """Gather the annex of a session."""
-    design = header.design
     decimals = header.instrument.decimals or 0
-    both = design.direction == "forward and return"
     named = {
         reading.number: f"entry {reading.number}, run {run} step {step}, {typed(reading.value, decimals)}"
         for (run, step), readings in snapshot.cells.items()
@@ -73,22 +89,46 @@ def annex(header: Header, entries: Iterable[Entry], snapshot: Snapshot) -> Annex
     }
     return Annex(
         unit="arc seconds" if header.instrument.unit == "arcsec" else "microradians",
-        runs=tuple(
-            f"run {run.number}"
-            + (f"\noffset {run.offset}" if design.closure == "dual" else "")
-            + (f"\n{run.direction}" if both else "")
-            for run in design.runs
-        ),
-        steps=tuple(str(step) for step in design.steps),
-        cells=tuple(
-            tuple(
-                "  ".join(_reading(reading, decimals) for reading in snapshot.readings(run, step))
-                for run in range(design.run_count)
-            )
-            for step in design.steps
-        ),
+        grids=_grids(header, snapshot, decimals),
         log=tuple(line for entry in entries if (line := _logged(entry, named)) is not None),
     )
+
+
+def _grids(header: Header, snapshot: Snapshot, decimals: int) -> tuple[Grid, ...]:
+    """Return a grid of the runs round the circle, and one of the runs over each arc."""
+    design = header.design
+    item, fine = circle_words(header)[0].item, design.fine
+    groups: dict[int | None, list[Run]] = {}
+    for run in design.runs:
+        groups.setdefault(None if run.arc is None else run.arc.start, []).append(run)
+    titles = {None: "Runs round the circle" if design.arcs else ""} | {
+        start: f"Arc of the {item} from {angle(start, fine)} to {angle((start + design.subdivision) % fine, fine)}, "
+        f"in steps of {angle(1, fine)}; offsets in steps"
+        for start in groups
+        if start is not None
+    }
+    return tuple(
+        Grid(
+            titles[start],
+            tuple(_run_heading(run, design) for run in runs),
+            tuple(str(step) for step in design.steps_of(runs[0].number)),
+            tuple(
+                tuple(
+                    "  ".join(_reading(reading, decimals) for reading in snapshot.readings(run.number, step))
+                    for run in runs
+                )
+                for step in design.steps_of(runs[0].number)
+            ),
+        )
+        for start, runs in groups.items()
+    )
+
+
+def _run_heading(run: Run, design: Design) -> str:
+    words = f"run {run.number}"
+    if design.closure == "dual":
+        words += f"\noffset {run.offset}"
+    return f"{words}\n{run.direction}" if design.direction == "forward and return" else words
 
 
 def setup_checks(entries: Iterable[Entry]) -> tuple[SetupCheck, ...]:

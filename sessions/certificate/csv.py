@@ -8,7 +8,7 @@ from io import StringIO
 
 import numpy as np
 
-from sessions.certificate.results import CircleSheet
+from sessions.certificate.results import CircleSheet, FineSheet
 from sessions.certificate_data import Certificate
 from sessions.spreadsheet import no_formulas
 from solver.budget import Uncertainty
@@ -20,7 +20,7 @@ COLUMNS = {
     "result": "position_error: about the mean of the circle; from_first: from position 0; interval_error: of one "
     "interval",
     "from_position": "position that the error counts from; empty for position_error",
-    "position": "position of the error, or where the interval ends",
+    "position": "position of the error, or where the interval ends; 3+2/30 is two thirtieths of an interval beyond 3",
     "angle_deg": "nominal angle of that position, degrees",
     "error_arcsec": "actual minus nominal, in the direction of rising numbers, arc seconds; empty: not determined",
     "standard_uncertainty_arcsec": "combined standard uncertainty with all lines of the budget",
@@ -43,6 +43,8 @@ def csv_text(certificate: Certificate) -> str:
     writer.writerow(COLUMNS)
     for circle in certificate.circles:
         writer.writerows(_circle(circle))
+        if circle.fine is not None:
+            writer.writerows(_fine(circle, circle.fine))
     return file.getvalue()
 
 
@@ -86,6 +88,32 @@ def _circle(circle: CircleSheet) -> Iterator[list[object]]:
     yield from _rows(
         circle.name, "interval_error", list(here), ends, angles[ends], errors.interval.value, found.interval
     )
+
+
+def _fine(circle: CircleSheet, fine: FineSheet) -> Iterator[list[object]]:
+    """Yield what was measured inside intervals: positions there are counted in parts of an interval."""
+    m = fine.fine // len(circle.errors.position.value)
+    inside = np.flatnonzero(fine.measured.at % m != 0)
+    at = fine.measured.at[inside]
+    angles, places = 360 * at / fine.fine, [f"{each // m}+{each % m}/{m}" for each in at]
+    for result, start, values, u in (
+        ("position_error", "", fine.measured.position.value, fine.uncertainty.position),
+        ("from_first", 0, fine.measured.from_first.value, fine.uncertainty.from_first),
+    ):
+        columns = zip(places, angles, values[inside], *(each[inside] for each in _of(u)), strict=True)
+        for position, angle, *numbers in columns:
+            yield [
+                circle.name,
+                result,
+                start,
+                position,
+                repr(float(angle)),
+                *(_number(each) for each in numbers),
+            ]
+
+
+def _of(u: Uncertainty) -> tuple[Floats, ...]:
+    return u.standard, u.expanded, u.factor, u.freedom
 
 
 def _rows(

@@ -8,7 +8,7 @@ from importlib.resources import files
 from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
-from sessions.certificate.annex import Annex
+from sessions.certificate.annex import Grid
 from sessions.certificate.figures import figures, polar_name, svg
 from sessions.certificate.layout import (
     DRAFT_WORDS,
@@ -20,6 +20,8 @@ from sessions.certificate.layout import (
     blocks,
     draft_lines,
     empty_words,
+    fine_heading,
+    fine_note,
     footer,
     identity,
     item_heading,
@@ -33,8 +35,9 @@ _ROOM, _GAP = 130, 3
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Some runs of the reading matrix: headings, and step with cells for each row."""
+    """Some runs of the reading matrix: a title or none, headings, and step with cells for each row."""
 
+    title: str
     runs: tuple[str, ...]
     rows: tuple[tuple[str, tuple[str, ...]], ...]
 
@@ -66,27 +69,30 @@ def html(certificate: Certificate) -> str:
         note=RESULTS_NOTE,
         harmonics=HARMONICS_NOTE,
         matrix_words=MATRIX_NOTE,
-        blocks=_blocks(certificate.annex),
+        blocks=tuple(block for grid in certificate.annex.grids for block in _blocks(grid)),
+        fine_heading=fine_heading,
+        fine_note=fine_note,
     )
 
 
-def _blocks(annex: Annex) -> tuple[Block, ...]:
+def _blocks(grid: Grid) -> tuple[Block, ...]:
     widths = [
-        max((len(cells[run]) for cells in annex.cells), default=0) + _GAP for run in range(len(annex.runs))
+        max((len(cells[run]) for cells in grid.cells), default=0) + _GAP for run in range(len(grid.runs))
     ]
     widths = [
         max(width, *(len(line) + _GAP for line in heading.split("\n")))
-        for width, heading in zip(widths, annex.runs, strict=True)
+        for width, heading in zip(widths, grid.runs, strict=True)
     ]
     return tuple(
         Block(
-            annex.runs[first : first + len(columns)],
+            "" if first else grid.title,
+            grid.runs[first : first + len(columns)],
             tuple(
                 (step, cells[first : first + len(columns)])
-                for step, cells in zip(annex.steps, annex.cells, strict=True)
+                for step, cells in zip(grid.steps, grid.cells, strict=True)
             ),
         )
-        for first, columns in blocks(annex, widths, _ROOM)
+        for first, columns in blocks(grid, widths, _ROOM)
     )
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from sessions.certificate.annex import KEPT, STRUCK, Annex
+from sessions.certificate.annex import KEPT, STRUCK, Grid
+from sessions.certificate.results import FineSheet
 from sessions.certificate_data import Certificate, Fact
 from sessions.circle_words import Words
 
@@ -41,6 +42,22 @@ def results_heading(words: Words) -> tuple[str, ...]:
         f"error of {words.interval}\nto the next, ″",
         "\nU, ″",
     )
+
+
+def fine_heading(words: Words) -> tuple[str, ...]:
+    """Return the headings of the table of fine positions of a circle."""
+    return ("angle", "error about\nthe mean, ″", "\nU, ″", f"error from\n{words.place} 0, ″", "\nU, ″")
+
+
+def fine_note(fine: FineSheet) -> str:
+    """Return what stands above the table of fine positions."""
+    told = (
+        "Positions inside an interval at which a run over an arc stops, and the ends of that interval. The mean is "
+        f"that of the positions round the circle. U: expanded uncertainty with k = {fine.factor}."
+    )
+    if fine.unknown:
+        told += f" Between positions U is not determined, as nothing is known there of: {fine.unknown}."
+    return told
 
 
 def item_heading(words: Words) -> str:
@@ -91,7 +108,7 @@ def authorised(certificate: Certificate) -> str:
     )
 
 
-def blocks(annex: Annex, widths: Sequence[float], room: float) -> Iterator[tuple[int, list[float]]]:
+def blocks(grid: Grid, widths: Sequence[float], room: float) -> Iterator[tuple[int, list[float]]]:
     """Cut the columns of the reading matrix so that each block fits in a width.
 
     Yields
@@ -100,7 +117,7 @@ def blocks(annex: Annex, widths: Sequence[float], room: float) -> Iterator[tuple
         Number of the first run of a block, and the widths of its columns.
     """
     first, columns = 0, list[float]()
-    for run in range(len(annex.runs)):
+    for run in range(len(grid.runs)):
         if columns and sum(columns) + widths[run] > room:
             yield first, columns
             first, columns = run, []

@@ -27,6 +27,7 @@ from reportlab.platypus import Frame as TextFrame
 from reportlab.platypus.doctemplate import LayoutError
 
 from sessions.certificate import pdf_style as style
+from sessions.certificate.annex import Grid
 from sessions.certificate.figures import figures, polar_name
 from sessions.certificate.layout import (
     DRAFT_WORDS,
@@ -38,6 +39,8 @@ from sessions.certificate.layout import (
     blocks,
     draft_lines,
     empty_words,
+    fine_heading,
+    fine_note,
     footer,
     header,
     identity,
@@ -46,7 +49,7 @@ from sessions.certificate.layout import (
 )
 from sessions.certificate.pdf_parts import Bar, Drawing, Frame, Numbered, ToBottom, facts, table
 from sessions.certificate.pdf_style import Writing
-from sessions.certificate.results import BudgetSheet, CircleSheet
+from sessions.certificate.results import BudgetSheet, CircleSheet, FineSheet
 from sessions.certificate_data import Certificate, Fact
 from solver.refused import Refused
 
@@ -227,9 +230,24 @@ class _Story:
         parts.append(Spacer(1, 4))
         results = table(results_heading(circle.words), rows, widths, self._writing, left=())
         parts.append(KeepTogether([results]) if len(rows) <= _SHORT else results)
+        if circle.fine is not None:
+            parts += self._fine(circle, circle.fine)
         if circle.name == "lower" and self._of.reference_angle:
             parts += [Spacer(1, 4), self._text(self._of.reference_angle, style.BODY)]
         return parts
+
+    def _fine(self, circle: CircleSheet, fine: FineSheet) -> list[Any]:
+        """Return the table of what runs over arcs measured of a circle."""
+        rows = [[row.angle, row.error, row.error_u, row.from_first, row.from_first_u] for row in fine.rows]
+        widths = [style.WIDTH * part for part in (0.2, 0.2, 0.2, 0.2, 0.2)]
+        return [
+            CondPageBreak(50 * mm),
+            Spacer(1, 6),
+            self._text(f"In fine steps, {circle.words.item}", style.SUBHEADING),
+            self._text(fine_note(fine), style.SMALL),
+            Spacer(1, 4),
+            table(fine_heading(circle.words), rows, widths, self._writing, left=()),
+        ]
 
     def _spectrum(self) -> list[Any]:
         parts = [self._text(HARMONICS_NOTE, style.SMALL), Drawing(self._figures["harmonics"])]
@@ -331,21 +349,10 @@ class _Story:
         annex, writing = self._of.annex, self._writing
         parts = [PageBreak(), *self._heading(f"Annex A: readings as typed, {annex.unit}")]
         parts += [self._text(MATRIX_NOTE, style.SMALL), Spacer(1, 4)]
-        size = _LARGE if sum(self._widths(_LARGE)) <= style.WIDTH - _STEPS else _SMALL
-        for first, columns in blocks(annex, self._widths(size), style.WIDTH - _STEPS):
-            here = slice(first, first + len(columns))
-            rows = [[step, *cells[here]] for step, cells in zip(annex.steps, annex.cells, strict=True)]
-            block = table(
-                ("step", *annex.runs[here]),
-                rows,
-                (_STEPS, *columns),
-                writing,
-                size=size,
-                leading=size * 1.21,
-                left=(),
-            )
-            whole = len(rows) * size * 1.21 < style.HEIGHT - 70
-            parts += [KeepTogether([block]) if whole else block, Spacer(1, 8)]
+        for grid in annex.grids:
+            if grid.title:
+                parts += [CondPageBreak(40 * mm), self._text(grid.title, style.SUBHEADING)]
+            parts += self._grid(grid)
         parts += [CondPageBreak(40 * mm), *self._heading("Annex B: what else was recorded")]
         if not annex.log:
             parts.append(self._text("Nothing.", style.BODY))
@@ -358,15 +365,25 @@ class _Story:
         parts.append(table(("entry", "time", "what", ""), rows, widths, writing, left=(1, 2, 3), size=8.2))
         return parts
 
-    def _widths(self, size: float) -> list[float]:
-        """Return how wide each run's column must be in a size of type."""
-        annex = self._of.annex
-        widths = []
-        for run, heading in enumerate(annex.runs):
-            texts = {cells[run] for cells in annex.cells} | set(heading.split("\n"))
-            longest = sorted(texts, key=len)[-3:]
-            widths.append(max(stringWidth(text, style.TEXT, size) for text in longest) + 9)
-        return widths
+    def _grid(self, grid: Grid) -> list[Any]:
+        """Return the readings of runs of the same steps, in blocks beside each other as wide as the page."""
+        parts: list[Any] = []
+        size = _LARGE if sum(_widths(grid, _LARGE)) <= style.WIDTH - _STEPS else _SMALL
+        for first, columns in blocks(grid, _widths(grid, size), style.WIDTH - _STEPS):
+            here = slice(first, first + len(columns))
+            rows = [[step, *cells[here]] for step, cells in zip(grid.steps, grid.cells, strict=True)]
+            block = table(
+                ("step", *grid.runs[here]),
+                rows,
+                (_STEPS, *columns),
+                self._writing,
+                size=size,
+                leading=size * 1.21,
+                left=(),
+            )
+            whole = len(rows) * size * 1.21 < style.HEIGHT - 70
+            parts += [KeepTogether([block]) if whole else block, Spacer(1, 8)]
+        return parts
 
     def _together(self, heading: str, parts: list[Any]) -> KeepTogether:
         return KeepTogether([*self._heading(heading), *parts])
@@ -384,3 +401,13 @@ def facts_of(circle: CircleSheet, writing: Writing) -> Any:
     if circle.tolerance is not None:
         lines.append(Fact("Decision", circle.decided))
     return facts(lines, writing, 62 * mm) if lines else Spacer(1, 1)
+
+
+def _widths(grid: Grid, size: float) -> list[float]:
+    """Return how wide each run's column must be in a size of type."""
+    widths = []
+    for run, heading in enumerate(grid.runs):
+        texts = {cells[run] for cells in grid.cells} | set(heading.split("\n"))
+        longest = sorted(texts, key=len)[-3:]
+        widths.append(max(stringWidth(text, style.TEXT, size) for text in longest) + 9)
+    return widths

@@ -7,7 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from sessions.analysis import Analysis, CircleErrors
-from sessions.budget import CircleUncertainty, Expanded, freedom_of_scatter, of_any_two
+from sessions.budget import (
+    Budget,
+    CircleUncertainty,
+    Expanded,
+    FineUncertainty,
+    freedom_of_scatter,
+    of_any_two,
+    of_measured,
+)
 from sessions.certificate.details import Reference
 from sessions.certificate.harmonics import harmonic_words
 from sessions.certificate.numbers import aligned, angle, between, decimals_of, fixed, pair, significant
@@ -15,8 +23,9 @@ from sessions.certificate.words import effect_words, from_words, identified
 from sessions.circle_analysis import analyse_circle
 from sessions.circle_words import Words, item_names
 from sessions.header import Circle
-from solver.budget import Line, Uncertainty
-from solver.closure import Floats
+from solver.budget import Line, Uncertainty, enters
+from solver.circle import Measured
+from solver.closure import Floats, Ints
 from solver.decision import Decision, Verdict, decide
 from solver.spectrum import Spectrum, spectrum
 
@@ -39,6 +48,50 @@ class ResultRow:
     from_first_u: str
     interval: str
     interval_u: str
+
+
+@dataclass(frozen=True, slots=True)
+class FineRow:
+    """One position at which a run over an arc stops: errors and expanded uncertainties as printed, arc seconds."""
+
+    angle: str
+    error: str
+    error_u: str
+    from_first: str
+    from_first_u: str
+
+
+@dataclass(frozen=True, slots=True)
+class FineSheet:
+    """The positions inside intervals that runs over arcs stop at, those at the ends of these intervals among them.
+
+    Parameters
+    ----------
+    rows : tuple of FineRow
+        One a position.
+    factor : str
+        The coverage factors, or the range of them.
+    unknown : str
+        Lines of the budget that are not known between positions, so that no uncertainty is; empty without any.
+    measured : Measured
+    at : (P,) int array
+        Which of what was measured stands in the rows.
+    fine : int
+        Fine positions of the circle.
+    uncertainty : FineUncertainty
+        Of all that was measured.
+    decision : Decision or None
+        By the rule of the circle on the rows alone; None where no tolerance is agreed.
+    """
+
+    rows: tuple[FineRow, ...]
+    factor: str
+    unknown: str
+    measured: Measured
+    at: Ints
+    fine: int
+    uncertainty: FineUncertainty
+    decision: Decision | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +153,8 @@ class CircleSheet:
         Expanded uncertainty of each amplitude; empty where the circle is not determined.
     spectrum : Spectrum
         As numbers, for plots and tables.
+    fine : FineSheet or None
+        What runs over arcs measured; None without any.
     """
 
     name: str
@@ -117,6 +172,7 @@ class CircleSheet:
     harmonics: tuple[tuple[str, str], ...]
     amplitude_u: Floats
     spectrum: Spectrum
+    fine: FineSheet | None
 
 
 def circle_sheet(
@@ -136,6 +192,7 @@ def circle_sheet(
         What is decided on.
     """
     errors, found = dict(analysis.circles)[name], dict(expanded.circles)[name]
+    fine = _fine(name, analysis, expanded.budget, circle.tolerance, reference)
     decision = _decision(circle.tolerance, errors, found, reference)
     taken_apart = (
         analyse_circle(analysis, "lower" if name == "lower" else "upper", budget=expanded.budget)
@@ -152,13 +209,58 @@ def circle_sheet(
         factor=between(all_factors, 2),
         largest=_largest(name, words, analysis, expanded),
         decision=decision,
-        decided="no tolerance is agreed" if decision is None else decision_words(decision, reference, words),
+        decided="no tolerance is agreed"
+        if decision is None
+        else decision_words(decision, reference, words) + _decided_fine(fine),
         budget=_budget(analysis, expanded, found, words),
         errors=errors,
         uncertainty=found,
         harmonics=() if taken_apart is None else harmonic_words(taken_apart),
         amplitude_u=np.zeros(0) if taken_apart is None else taken_apart.u.amplitude.expanded,
         spectrum=spectrum(analysis.adjustment, name, analysis.deviation, freedom_of_scatter(analysis)),
+        fine=fine,
+    )
+
+
+def _fine(
+    name: str, analysis: Analysis, budget: Budget, tolerance: float | None, reference: Reference
+) -> FineSheet | None:
+    m, fine = analysis.adjustment.closure.subdivision, analysis.adjustment.closure.fine
+    if m == 1:
+        return None
+    measured, u = analysis.adjustment.measured(name), of_measured(analysis, budget, name)
+    inside = measured.at // m
+    # Whole intervals from end to end, one after the other, a run round the circle or not.
+    touched = np.unique(inside[measured.at % m != 0])
+    ends = np.concatenate([touched * m, (touched + 1) * m % fine])
+    at = np.flatnonzero(np.isin(inside, touched) | np.isin(measured.at, ends))
+    columns = [
+        *_columns(measured.position.value[at], u.position.expanded[at]),
+        *_columns(measured.from_first.value[at], u.from_first.expanded[at]),
+    ]
+    shapes = [line.name for line in budget.lines if line.effect.kind == "shape" and enters(line, name)]
+    value, of = (
+        (measured.position.value, u.position)
+        if reference == "mean"
+        else (measured.from_first.value, u.from_first)
+    )
+    decision = (
+        None
+        if tolerance is None
+        else decide(value[at], of.expanded[at], tolerance, of.standard[at], of.freedom[at])
+    )
+    return FineSheet(
+        rows=tuple(
+            FineRow(angle(int(position), fine), *values)
+            for position, *values in zip(measured.at[at], *columns, strict=True)
+        ),
+        factor=between(np.concatenate([u.position.factor[at], u.from_first.factor[at]]), 2),
+        unknown=", ".join(shapes),
+        measured=measured,
+        at=at,
+        fine=fine,
+        uncertainty=u,
+        decision=decision,
     )
 
 
@@ -199,6 +301,19 @@ def _decision(
         else (errors.from_first.value, found.from_first)
     )
     return decide(value, u.expanded, tolerance, u.standard, u.freedom)
+
+
+def _decided_fine(fine: FineSheet | None) -> str:
+    """Return what comes of the same rule at the positions that runs over arcs stop at."""
+    if fine is None or fine.decision is None:
+        return ""
+    found = fine.decision
+    if found.position < 0:
+        return "; in fine steps not decided: no error is determined with its uncertainty"
+    worst = angle(int(fine.measured.at[fine.at][found.position]), fine.fine)
+    error, guard = pair(found.value, found.guard)
+    told = f"; in fine steps: {found.verdict.value}, at {worst} error {error}″, U {guard}″"
+    return told + (f", {found.undetermined} errors not determined" if found.undetermined else "")
 
 
 def _rows(errors: CircleErrors, found: CircleUncertainty) -> tuple[ResultRow, ...]:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from sessions.budget import Budget
 from sessions.certificate.details import Details, Reference
-from sessions.certificate.numbers import counted
+from sessions.certificate.numbers import angle, counted
 from sessions.circle_words import Words, circle_words
 from sessions.header import Circle, Header
 from solver.budget import Line, enters
+
+#: Offsets of one arc that are named.
+_MOST_OFFSETS = 12
 
 
 def identified(circle: Circle | None) -> str:
@@ -21,7 +24,10 @@ def identified(circle: Circle | None) -> str:
 def method(header: Header, details: Details) -> tuple[str, ...]:
     """Return how it was done, in paragraphs."""
     design = header.design
-    told = [_single(header) if design.closure == "single" else _dual(header), _runs(header), _solved(header)]
+    told = [_single(header) if design.closure == "single" else _dual(header), _runs(header)]
+    if design.arcs:
+        told.append(_arcs(header))
+    told.append(_solved(header))
     if details.method:
         told.append(details.method)
     return tuple(told)
@@ -82,7 +88,7 @@ def reference_lines(budget: Budget) -> str:
     return told
 
 
-def decision_rule(details: Details, decided: tuple[Words, ...]) -> str:
+def decision_rule(details: Details, decided: tuple[Words, ...], fine: bool = False) -> str:
     """Return the rule by which the items are judged (ISO/IEC 17025:2017, 7.8.6; JCGM 106, 8.3; ILAC-G8)."""
     errors = dict.fromkeys(f"{words.error}s {from_words(details.reference, words)}" for words in decided)
     rule = (
@@ -90,6 +96,8 @@ def decision_rule(details: Details, decided: tuple[Words, ...]) -> str:
         + " with the expanded uncertainty U as guard band: an item conforms if every error keeps within its tolerance "
         "by U or more, does not conform if any error exceeds it by more than U, and is not decided otherwise."
     )
+    if fine:
+        rule += " The positions round the circle and those in fine steps are decided on apart."
     return f"{rule} {details.decision_rule}".strip()
 
 
@@ -183,7 +191,7 @@ def _runs(header: Header) -> str:
         )
         against = f" on the {words[0].item}" if words[1].place == "face" else ""
         taken = (
-            f"{counted(design.run_count, 'run')} round the circle were taken at {which} of the "
+            f"{counted(design.whole_runs, 'run')} round the circle were taken at {which} of the "
             f"{words[1].item}{against}"
         )
     parts = [f"{taken}; {read}"]
@@ -196,6 +204,29 @@ def _runs(header: Header) -> str:
             f"{counted(design.repeats, 'reading')} were planned at each setting without moving anything"
         )
     return "; ".join(parts) + "."
+
+
+def _arcs(header: Header) -> str:
+    design, words = header.design, circle_words(header)
+    fine = design.fine
+    offsets: dict[int, list[int]] = {}
+    for arc in design.arcs:
+        offsets.setdefault(arc.start, []).append(arc.offset)
+    taken = []
+    for start, shifts in sorted(offsets.items()):
+        ends = f"from {angle(start, fine)} to {angle((start + design.subdivision) % fine, fine)}"
+        count = counted(len(shifts) * design.ways, "run")
+        shown = [angle(shift, fine) for shift in shifts]
+        many = len(shown) > _MOST_OFFSETS
+        at = ", ".join(shown[:_MOST_OFFSETS]) + (f", … {shown[-1]}" if many else "")
+        taken.append(f"{ends} in {count} at {'offset' if len(shown) == 1 else 'offsets'} {at}")
+    which = "an arc" if len(taken) == 1 else f"{len(taken)} arcs"
+    return (
+        f"Besides, {which} of the {words[0].item}, one interval long, {'was' if len(taken) == 1 else 'were'} read in "
+        f"steps of {angle(1, fine)}: {'; '.join(taken)}. The offset is the position of the {words[1].item} when the "
+        f"{words[0].item} would stand at 0°. These runs were solved together with those round the circle, in one "
+        "adjustment."
+    )
 
 
 def _solved(header: Header) -> str:
@@ -213,7 +244,8 @@ def _solved(header: Header) -> str:
         )
         normal = " The angle of a face is that of its normal."
     else:
-        sums, normal = "the errors of a circle sum to zero", ""
+        whole = f" at its {design.positions} positions round the circle" if design.arcs else ""
+        sums, normal = f"the errors of a circle{whole} sum to zero", ""
     return (
         f"All readings were adjusted together by least squares{shared}, the mean of the readings at a setting counting "
         f"once; {sums}. An error is the actual angle minus the nominal one, in the direction of rising numbers.{normal}"

@@ -223,10 +223,10 @@ def test_everything_recorded_is_in_the_annex(tmp_path: Path) -> None:
     assert words["note"] == "a note of two lines"
     assert words["amended"] == "operator = C. D. Other: change of shift"
     assert words["split"] == "run 1 from step 3 on: mirror touched"
-    struck = found.annex.cells[4][0]
+    struck = found.annex.grids[0].cells[4][0]
     assert "×" in struck
     assert struck.endswith("−123.456")
-    assert any("†" in cell for row in found.annex.cells for cell in row)
+    assert any("†" in cell for row in found.annex.grids[0].cells for cell in row)
     assert [(check.name, check.verdict, check.found) for check in found.setup] == [
         ("levelling", "does not pass", "Tilt 9″."),
         ("own", "", "value 3"),
@@ -239,7 +239,7 @@ def test_readings_stand_as_typed(tmp_path: Path) -> None:
         for value, step in ((1.5, 0), (-0.25, 1), (3, 2), (0.123, 3), (1e-5, 4)):
             session.take(0, step, value)
         found = certificate(session, DAY)
-    column = [cells[0] for cells in found.annex.cells]
+    column = [cells[0] for cells in found.annex.grids[0].cells]
     assert column[:4] == ["1.50", "−0.25", "3.00", "0.123"]
     assert column[4] == "1e−05"
 
