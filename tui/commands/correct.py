@@ -21,8 +21,8 @@ examples:
   fullturn correct table-04.toml --csv corrections.csv
 
 Angles to set in degrees, errors in arc seconds with their expanded uncertainty. Without --at
-all positions are listed. Exit status 1 says that something asked for is not determined, or
-that flags stand. The session file is only read.
+all positions are listed, those of arcs in fine steps among them. Exit status 1 says that
+something asked for is not determined, or that flags stand. The session file is only read.
 """
 
 

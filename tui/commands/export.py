@@ -19,9 +19,10 @@ examples:
   fullturn export table-04.toml -o all.csv --long
 
 The matrix has a row for each step and a column for each run, and can be
-imported again. Struck readings are only in the long list; a reason that a
-spreadsheet would take for a formula stands there behind an apostrophe. Values
-are as typed, in the unit of the session.
+imported again; a session with arcs in fine steps has the long list alone.
+Struck readings are only in the long list; a reason that a spreadsheet would
+take for a formula stands there behind an apostrophe. Values are as typed, in
+the unit of the session.
 """
 
 
