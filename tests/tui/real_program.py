@@ -100,8 +100,11 @@ def kill_while_typing(folder: Path, rounds: int, seed: int) -> Killed:
         with Terminal([str(path)], folder) as terminal:
             witness = Witness(terminal)
             terminal.until("Resumed where" if held else "Every reading is on the disk")
-            end = time.monotonic() + chance.uniform(0.0, 0.25)
             terminal.type(typed(held, burst))
+            if number % 2:
+                # In every other round only after something was shown: the moments in between are the tender ones.
+                terminal.until_true(lambda seen=witness, before=held: seen.progress > before, "a reading")
+            end = time.monotonic() + chance.uniform(0.0, 0.25)
             while (left := end - time.monotonic()) > 0:
                 terminal.read(left)
             terminal.signal(signal.SIGKILL)

