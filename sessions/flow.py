@@ -59,8 +59,9 @@ class Flow:
         self._times: deque[datetime] = deque(times, maxlen=RECENT)
 
     def move(self, run: int, step: int) -> None:
-        """Stand at any cell: what is typed now goes there."""
-        self.place = Place(run, step)
+        """Stand at a cell, or the nearest one of its run: what is typed now goes there."""
+        steps = self.session.header.design.steps_of(run)
+        self.place = Place(run, min(max(step, steps[0]), steps[-1]))
 
     def enter(self, text: str) -> Took:
         """Take a typed reading at the present place and move on.

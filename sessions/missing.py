@@ -159,7 +159,7 @@ def _open_words(design: Design, loose: Mapping[str, Ints]) -> tuple[str, ...]:
         if at.size:
             where = _listed([angle_words(int(place), design.fine) for place in at])
             words.append(f"The {circle} circle stays open at {where}.")
-    what = "Add an arc offset that differs from the others by 1, or arcs beside these."
+    what = "Further arc offsets, next to those there are, or arcs beside these tie them in."
     return (*words, what) if words else ("The arcs are not joined to the circle. " + what,)
 
 

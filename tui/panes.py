@@ -9,7 +9,7 @@ import numpy as np
 from sessions.analysis import Analysis
 from sessions.circle_words import by_faces, circle_names
 from sessions.flow import Flow
-from sessions.header import Header, Instrument
+from sessions.header import Arc, Header, Instrument
 from sessions.pace import duration_words
 from sessions.single_words import growth
 from tui.views import reading_decimals
@@ -56,6 +56,9 @@ def results_view(flow: Flow, analysis: Analysis | None) -> ResultsView:
         decimals=reading_decimals(header, flow.session.matrix),
         names=names,
     )
+    arc = header.design.runs[flow.place.run].arc
+    if arc is not None:
+        return _arc(view, analysis, arc)
     return _alone(view, analysis) if single else view
 
 
@@ -66,6 +69,8 @@ def plot_view(header: Header, analysis: Analysis | None) -> PlotView:
     if analysis is None:
         unknown = np.full(n, np.nan)
         return PlotView(angle, unknown, unknown, None, None, "")
+    if header.design.arcs:
+        return _fine_plot(header, analysis)
     upper = analysis.upper.position if analysis.upper is not None else None
     lower = analysis.lower.from_first if upper is None else analysis.lower.position
     return PlotView(
@@ -77,6 +82,28 @@ def plot_view(header: Header, analysis: Analysis | None) -> PlotView:
         " ".join(analysis.missing),
         names=circle_names(header),
         what="position error" if upper is not None else "error from the start",
+    )
+
+
+def _fine_plot(header: Header, analysis: Analysis) -> PlotView:
+    """Draw up the error plot with every position of both circles that some run stops at."""
+    circles = [analysis.adjustment.measured(name) for name in ("lower", "upper")]
+    at = np.union1d(circles[0].at, circles[1].at)
+    drawn = np.full((4, len(at)), np.nan)
+    for place, circle in enumerate(circles):
+        here = np.searchsorted(at, circle.at)
+        drawn[2 * place, here] = circle.position.value
+        drawn[2 * place + 1, here] = circle.position.root * analysis.deviation
+    lower, lower_u, upper, upper_u = drawn
+    return PlotView(
+        np.asarray(at * (360.0 / header.design.fine), dtype=np.float64),
+        lower,
+        lower_u,
+        upper,
+        upper_u,
+        " ".join(analysis.missing),
+        names=circle_names(header),
+        gaps=True,
     )
 
 
@@ -112,6 +139,29 @@ def _alone(view: ResultsView, analysis: Analysis) -> ResultsView:
         further=(("interval", interval.value, interval.uncertainty),),
         quantity=f"error from {what} 0, and of the interval to the next {what}",
         remarks=tuple(words for words in said if words),
+    )
+
+
+def _arc(view: ResultsView, analysis: Analysis, arc: Arc) -> ResultsView:
+    """Show the lower circle at every fine position of an arc, where its readings are being taken."""
+    design = analysis.header.design
+    error, uncertainty = np.full((2, design.subdivision + 1), np.nan)
+    measured = analysis.adjustment.measured("lower")
+    at = (measured.at - arc.start) % design.fine
+    inside = at <= design.subdivision
+    error[at[inside]] = measured.position.value[inside]
+    uncertainty[at[inside]] = measured.position.root[inside] * analysis.deviation
+    other = len(analysis.adjustment.measured("upper").at)
+    return replace(
+        view,
+        lower=error,
+        lower_uncertainty=uncertainty,
+        upper=None,
+        upper_uncertainty=None,
+        only=view.names[0],
+        first=arc.start,
+        turn=design.fine,
+        remarks=(f"Of the {view.names[1]} circle {other} positions come out as well: see the certificate.",),
     )
 
 

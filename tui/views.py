@@ -12,7 +12,7 @@ import numpy as np
 from sessions.analysis import Analysis
 from sessions.bench import Place, angle_words
 from sessions.flow import Flow
-from sessions.header import Header
+from sessions.header import Design, Header
 from sessions.matrix import Matrix, Snapshot
 from solver.closure import Floats
 from tui.widgets.formats import decimals_for, signed
@@ -89,21 +89,29 @@ class MatrixView:
         self._sight = sight
         self._design = design
         self._offsets = design.runs
-        self.runs = design.run_count
-        self.first_step = design.first_step
-        self.last_step = design.last_step
+        self._part = part_of(design, sight.flow.place.run)
+        self.first_run, self.runs = self._part.start, self._part.stop
+        self.all_runs = design.run_count
+        steps = design.steps_of(self.first_run)
+        self.first_step, self.last_step = steps[0], steps[-1]
         self.decimals = reading_decimals(sight.header, sight.matrix)
         if self._view is not View.READINGS:
             self.decimals += 1
         self._value = self._values()
         heading = len(f"run {self.runs - 1} _")
         offset = len(f"offset {design.positions - 1}")
+        if self._offsets[self.first_run].arc is not None:
+            offset = max(len(self.column_heading(run)[1]) for run in self._part)
         self.cell_width = max(_NARROWEST, self._longest() + 3, heading + 1, offset + 2)
 
     @property
-    def shape(self) -> tuple[View, int, int, int, int]:
+    def shape(self) -> tuple[View, range, int, int, int]:
         """What the layout depends on: view, runs, steps, width and decimals."""
-        return self._view, self.runs, self.last_step, self.cell_width, self.decimals
+        return self._view, self._part, self.last_step, self.cell_width, self.decimals
+
+    def holds(self, run: int) -> bool:
+        """Return whether a run is among those shown."""
+        return run in self._part
 
     def column_heading(self, run: int) -> tuple[str, str]:
         """Return run and offset; an arrow says which way the rows are read where there are two ways."""
@@ -112,15 +120,24 @@ class MatrixView:
         if self._design.direction == "forward and return":
             signs = self._sight.signs
             way = f" {signs.down if this.direction == 'forward' else signs.up}"
+        if this.arc is not None:
+            return f"run {run}{way}", self._degrees(f"at {angle_words(this.offset, self._design.fine)}")
         return f"run {run}{way}", "" if self._design.closure == "single" else f"offset {this.offset}"
 
     def row_heading(self, step: int) -> str:
         """Return the step and the angle of the lower circle."""
-        n = self._design.positions
+        n, at = self._design.positions, step
+        arc = self._offsets[self.first_run].arc
+        if arc is not None:
+            n = self._design.fine
+            at = arc.start + step % self._design.closing_step(self.first_run)
         width = len(str(self.last_step))
         widest = max(len(angle_words(position, n)) for position in (1, n - 1))
-        angle = f"{angle_words(step % n, n):>{widest}}"
-        return f"{step:>{width}} {angle.replace('°', self._sight.signs.degree)}"
+        angle = f"{angle_words(at % n, n):>{widest}}"
+        return f"{step:>{width}} {self._degrees(angle)}"
+
+    def _degrees(self, words: str) -> str:
+        return words.replace("°", self._sight.signs.degree)
 
     def cell(self, run: int, step: int) -> CellView:
         """Return a cell of the view."""
@@ -168,7 +185,7 @@ class MatrixView:
             return lambda _run, _step: math.nan
         factor = self._sight.header.instrument.arcsec_per_unit
         if self._view is View.RESIDUALS:
-            table = np.full((self.runs, self.last_step + 1), np.nan)
+            table = np.full((self.all_runs, self._design.width), np.nan)
             table[analysis.cells.run, analysis.cells.step] = analysis.adjustment.residual / factor
             return lambda run, step: float(table[run, step])
         predicted = _Predicted(analysis)
@@ -188,6 +205,29 @@ class MatrixView:
         return len(f"{largest:.{self.decimals}f}") + 1
 
 
+def part_of(design: Design, run: int) -> range:
+    """Return the runs that are shown with a run: all round the circle, or those over the same arc beside it."""
+    if run < design.whole_runs or not design.arcs:
+        return range(design.whole_runs)
+    starts = [arc.start for arc in design.arcs for _ in range(design.ways)]
+    first = last = here = run - design.whole_runs
+    while first > 0 and starts[first - 1] == starts[here]:
+        first -= 1
+    while last + 1 < len(starts) and starts[last + 1] == starts[here]:
+        last += 1
+    return range(design.whole_runs + first, design.whole_runs + last + 1)
+
+
+def arc_words(design: Design, run: int) -> str:
+    """Return which arc a run goes over; "" for a run round the circle."""
+    arc = design.runs[run].arc
+    if arc is None:
+        return ""
+    ends = (arc.start, arc.start + design.subdivision)
+    start, end = (angle_words(at % design.fine, design.fine) for at in ends)
+    return f"arc {start} to {end}"
+
+
 class _Predicted:
     """What the other cells say of each cell, worked out run by run when a run comes into sight."""
 
@@ -204,10 +244,10 @@ class _Predicted:
     def _column(self, run: int) -> Floats:
         analysis = self._analysis
         design = analysis.header.design
-        step = np.arange(design.last_step + 1)
+        step = np.arange(design.steps_of(run)[-1] + 1)
         group = np.array([analysis.group_of(run, int(t)) for t in step])
-        offset = np.full(len(step), design.runs[run].offset)
-        column = analysis.adjustment.predict(offset, step, group).value
+        offset, at = analysis.adjustment.runs.setting(np.full(len(step), run), step)
+        column = analysis.adjustment.predict(offset, at, group, time=step).value
         cells, adjustment = analysis.cells, analysis.adjustment
         filled = np.flatnonzero(cells.run == run)
         # A cell's own reading is left out of its prediction: e / (1 - h) is its deleted residual.

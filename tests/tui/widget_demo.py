@@ -25,7 +25,8 @@ class Numbers:
 
     def __init__(self, runs: int, steps: int, fill: float = np.nan) -> None:
         self.values = np.full((runs, steps), fill)
-        self.runs = runs
+        self.first_run = 0
+        self.runs = self.all_runs = runs
         self.last_step = steps - 1
         self.asked = 0
 

@@ -24,7 +24,7 @@ from tui.solving import Solved, Solving
 from tui.streams import plain as in_ascii
 from tui.suspicion import Suspicion, cell_words
 from tui.typing import LINE_FEED, TypedLine, doubt, without_unit
-from tui.views import MatrixView, Sight, View, reading_decimals
+from tui.views import MatrixView, Sight, View, arc_words, reading_decimals
 from tui.widgets.bench import EntryLine, MessageLine, Prompt, Said
 from tui.widgets.digits import Digits
 from tui.widgets.formats import fit
@@ -269,6 +269,10 @@ class BenchScreen(LeaveOnce, Screen[None]):
         A bench that has more to show of a place adds it here.
         """
         place = self.flow.place
+        if self.source is not None and not self.source.holds(place.run):
+            self._show_matrix()
+            self._show_analysis()
+            self._show_title()
         self.query_one(Matrix).move_to(place.run, place.step)
         self.query_one(Prompt).instruct(self.flow.instruction())
         self._show_entry()
@@ -304,6 +308,9 @@ class BenchScreen(LeaveOnce, Screen[None]):
         parts = [f"{done} of {planned}"]
         if seconds is not None and done < planned:
             parts[0] += f", {duration_words(seconds)} left"
+        arc = arc_words(self.session.header.design, self.flow.place.run)
+        if arc:
+            parts.append(arc.replace("°", self._signs.degree))
         count = len(self.suspicion.flags)
         if count:
             parts.append(f"{self._signs.mark(Tone.SUSPECT)} {count} suspect{'s' if count > 1 else ''}")

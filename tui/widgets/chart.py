@@ -41,6 +41,8 @@ class PlotView:
         What the two circles are called.
     what : str
         What the errors are.
+    gaps : bool
+        Whether nan stands also where a circle is not read at all; `reason` alone then says that something is missing.
     """
 
     angle: Floats
@@ -52,6 +54,7 @@ class PlotView:
     bars: str = "u"
     names: tuple[str, ...] = ("lower", "upper")
     what: str = "position error"
+    gaps: bool = False
 
     @property
     def circles(self) -> tuple[tuple[str, Floats, Floats], ...]:
@@ -69,6 +72,8 @@ class PlotView:
     @property
     def everything(self) -> bool:
         """Whether every error is determined."""
+        if self.gaps:
+            return not self.reason
         return all(bool(np.isfinite(errors).all()) for _, errors, _ in self.circles)
 
 

@@ -18,8 +18,8 @@ class Grid:
 
     Parameters
     ----------
-    runs, first_step, last_step : int
-        Extent of the matrix; no runs or no steps is allowed.
+    runs, first_step, last_step, first_run : int
+        Extent of the matrix, from its first run to the one before `runs`; no runs or no steps is allowed.
     cell_width, side : int
         Width of a cell and of the row headings, in characters.
     width, height : int
@@ -37,11 +37,12 @@ class Grid:
     height: int = 0
     column: int = 0
     row: int = 0
+    first_run: int = 0
 
     @property
     def empty(self) -> bool:
         """Whether there is no cell at all."""
-        return self.runs <= 0 or self.last_step < self.first_step
+        return self.runs <= self.first_run or self.last_step < self.first_step
 
     @property
     def whole(self) -> int:
@@ -56,15 +57,14 @@ class Grid:
     @property
     def extent(self) -> Size:
         """Size of the whole matrix with its headings."""
-        return Size(
-            self.side + self.runs * self.cell_width, HEADINGS + max(0, self.last_step - self.first_step + 1)
-        )
+        across = self.side + (self.runs - self.first_run) * self.cell_width
+        return Size(across, HEADINGS + max(0, self.last_step - self.first_step + 1))
 
     def inside(self, run: int, step: int) -> tuple[int, int]:
         """Return the cell nearest to a run and a step."""
         if self.empty:
-            return (0, self.first_step)
-        return min(max(run, 0), self.runs - 1), min(max(step, self.first_step), self.last_step)
+            return (self.first_run, self.first_step)
+        return min(max(run, self.first_run), self.runs - 1), min(max(step, self.first_step), self.last_step)
 
     def step_at(self, line: int) -> int | None:
         """Return the step drawn in a line of the widget, None where there is none."""

@@ -150,8 +150,9 @@ class Matrix(Styled, InSigns, ScrollView, can_focus=True, inherit_bindings=False
             self._side,
             view.width,
             view.height,
-            max(0, -int(-self.scroll_x // source.cell_width)),
+            source.first_run + max(0, -int(-self.scroll_x // source.cell_width)),
             self.scroll_offset.y,
+            source.first_run,
         )
 
     def _reveal(self) -> bool:
@@ -160,7 +161,7 @@ class Matrix(Styled, InSigns, ScrollView, can_focus=True, inherit_bindings=False
         if grid.empty or grid.height == 0:
             return False
         column, row = grid.sight(*self._cursor)
-        self.scroll_to(column * grid.cell_width, row, animate=False)
+        self.scroll_to((column - grid.first_run) * grid.cell_width, row, animate=False)
         now = self._grid()
         return (now.column, now.row) != (grid.column, grid.row)
 
@@ -200,6 +201,12 @@ class Matrix(Styled, InSigns, ScrollView, can_focus=True, inherit_bindings=False
             self._move_by_hand(run, step)
 
     def _move_by_hand(self, run: int, step: int) -> None:
+        source = self._source
+        if source is not None and not source.first_run <= run < source.runs:
+            if 0 <= run < source.all_runs:
+                # Whoever listens shows the runs that this one stands among.
+                self.post_message(self.Moved(self, run, step))
+            return
         before = self._cursor
         self.move_to(run, step)
         if self._cursor != before:
@@ -218,7 +225,7 @@ class Matrix(Styled, InSigns, ScrollView, can_focus=True, inherit_bindings=False
             "home": (run, grid.first_step),
             "end": (run, grid.last_step),
             "ctrl+home": (0, grid.first_step),
-            "ctrl+end": (grid.runs - 1, grid.last_step),
+            "ctrl+end": (self._source.all_runs - 1 if self._source else 0, grid.last_step),
             "pageup": (run, step - page),
             "pagedown": (run, step + page),
         }

@@ -28,11 +28,19 @@ class CellView:
 
 
 class MatrixSource(Protocol):
-    """A matrix of cells: rows are steps, columns are runs."""
+    """A matrix of cells: rows are steps, columns are runs, or some of them."""
+
+    @property
+    def first_run(self) -> int:
+        """The first run that is shown."""
 
     @property
     def runs(self) -> int:
-        """Number of runs, at least 0."""
+        """One more than the last run that is shown."""
+
+    @property
+    def all_runs(self) -> int:
+        """Number of runs, those that are not shown included."""
 
     @property
     def first_step(self) -> int:

@@ -55,6 +55,10 @@ class ResultsView:
         Further columns of an only circle: name, errors, standard uncertainties.
     remarks : tuple of str
         Sentences that stand above the table.
+    first : int
+        Number of the position in the first row.
+    turn : int or None
+        Positions to a full turn where the rows are an arc of it.
     """
 
     lower: Floats
@@ -76,6 +80,8 @@ class ResultsView:
     only: str = "error"
     further: tuple[tuple[str, Floats, Floats], ...] = ()
     remarks: tuple[str, ...] = ()
+    first: int = 0
+    turn: int | None = None
 
     @property
     def circles(self) -> tuple[tuple[str, Floats, Floats], ...]:
@@ -176,14 +182,15 @@ class Table:
         self._view = view
         self._signs = signs
         self._count = len(view.lower)
-        step = 360 / self._count if self._count else 360.0
+        self._turn = view.turn or max(self._count, 1)
+        step = 360 / self._turn
         self._angle_decimals = next((d for d in (0, 1, 2) if round(step, d) == round(step, 6)), 3)
         markers = (signs.lower, signs.upper) if view.upper is not None else ("",) * len(view.circles)
         self._columns = [
             _Column(f"{marker} {name}".strip(), errors, uncertainties, view)
             for marker, (name, errors, uncertainties) in zip(markers, view.circles, strict=True)
         ]
-        self._position_width = max(len("pos"), len(str(max(0, self._count - 1))))
+        self._position_width = max(len("pos"), len(str(view.first + max(0, self._count - 1))))
         angle = 6 + self._angle_decimals
         values = sum(column.width for column in self._columns)
         uncertainties = sum(3 + column.uncertainty_width for column in self._columns)
@@ -210,11 +217,12 @@ class Table:
         ]
 
     def row(self, position: int) -> Line:
-        """Return the line of a position."""
+        """Return the line of a position, counted from the first row."""
         signs = self._signs
-        side = str(position).rjust(self._position_width)
+        at = self._view.first + position
+        side = str(at).rjust(self._position_width)
         if self._angle_width:
-            angle = f"{360 * position / self._count:.{self._angle_decimals}f}{signs.degree}"
+            angle = f"{360 * at / self._turn:.{self._angle_decimals}f}{signs.degree}"
             side += angle.rjust(self._angle_width)
         pieces = [("label", side)]
         for column in self._columns:
