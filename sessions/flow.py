@@ -219,13 +219,14 @@ class Flow:
         return seconds_left(tuple(self._times), self.remaining())
 
     def header_changed(self) -> None:
-        """Follow an amended plan."""
+        """Follow an amended plan, to where it goes on if all was done before."""
+        done = self.next is None
         self.bench = Bench(self.session.header)
         places = self.bench.places()
         if self.at not in places:
             self.at = None
         self._look_ahead()
-        if self.place not in places:
+        if self.place not in places or (done and self.next is not None):
             self.place = self.next or places[0]
 
     def _take(self, values: tuple[float, ...]) -> Took:

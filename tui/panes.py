@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sessions.analysis import Analysis
 from sessions.circle_words import by_faces, circle_names
 from sessions.flow import Flow
-from sessions.header import Arc, Header, Instrument
+from sessions.header import Header, Instrument
 from sessions.pace import duration_words
 from sessions.single_words import growth
-from tui.views import reading_decimals
+from solver.closure import Flags, Floats, Ints
+from solver.columns import CIRCLES
+from tui.views import part_of, reading_decimals
 from tui.widgets.formats import signed, with_uncertainty
 from tui.widgets.marks import UNICODE, Characters
 from tui.widgets.plot import PlotView
@@ -56,9 +58,8 @@ def results_view(flow: Flow, analysis: Analysis | None) -> ResultsView:
         decimals=reading_decimals(header, flow.session.matrix),
         names=names,
     )
-    arc = header.design.runs[flow.place.run].arc
-    if arc is not None:
-        return _arc(view, analysis, arc)
+    if flow.place.run >= header.design.whole_runs:
+        return _over_arc(view, analysis, flow.place.run)
     return _alone(view, analysis) if single else view
 
 
@@ -87,23 +88,17 @@ def plot_view(header: Header, analysis: Analysis | None) -> PlotView:
 
 def _fine_plot(header: Header, analysis: Analysis) -> PlotView:
     """Draw up the error plot with every position of both circles that some run stops at."""
-    circles = [analysis.adjustment.measured(name) for name in ("lower", "upper")]
-    at = np.union1d(circles[0].at, circles[1].at)
-    drawn = np.full((4, len(at)), np.nan)
-    for place, circle in enumerate(circles):
-        here = np.searchsorted(at, circle.at)
-        drawn[2 * place, here] = circle.position.value
-        drawn[2 * place + 1, here] = circle.position.root * analysis.deviation
-    lower, lower_u, upper, upper_u = drawn
+    at = np.union1d(*(analysis.adjustment.measured(name).at for name in CIRCLES))
+    lower, upper = (_Fine.of(analysis, name, at) for name in CIRCLES)
     return PlotView(
         np.asarray(at * (360.0 / header.design.fine), dtype=np.float64),
-        lower,
-        lower_u,
-        upper,
-        upper_u,
+        lower.error,
+        lower.uncertainty,
+        upper.error,
+        upper.uncertainty,
         " ".join(analysis.missing),
         names=circle_names(header),
-        gaps=True,
+        read=(lower.read, upper.read),
     )
 
 
@@ -142,27 +137,46 @@ def _alone(view: ResultsView, analysis: Analysis) -> ResultsView:
     )
 
 
-def _arc(view: ResultsView, analysis: Analysis, arc: Arc) -> ResultsView:
-    """Show the lower circle at every fine position of an arc, where its readings are being taken."""
+def _over_arc(view: ResultsView, analysis: Analysis, run: int) -> ResultsView:
+    """Show both circles wherever the runs of this arc stop, from the beginning of the arc on."""
     design = analysis.header.design
-    error, uncertainty = np.full((2, design.subdivision + 1), np.nan)
-    measured = analysis.adjustment.measured("lower")
-    at = (measured.at - arc.start) % design.fine
-    inside = at <= design.subdivision
-    error[at[inside]] = measured.position.value[inside]
-    uncertainty[at[inside]] = measured.position.root[inside] * analysis.deviation
-    other = len(analysis.adjustment.measured("upper").at)
+    closure, runs = design.model(), analysis.adjustment.runs
+    which, step = runs.planned()
+    offset, setting = runs.setting(which, step)
+    here = np.isin(which, part_of(design, run))
+    at = np.union1d(closure.lower(setting)[here], closure.upper(offset, setting)[here])
+    at = np.roll(at, -int(np.searchsorted(at, runs.start[run])))
+    lower, upper = (_Fine.of(analysis, name, at) for name in CIRCLES)
     return replace(
         view,
-        lower=error,
-        lower_uncertainty=uncertainty,
-        upper=None,
-        upper_uncertainty=None,
-        only=view.names[0],
-        first=arc.start,
+        lower=lower.error,
+        lower_uncertainty=lower.uncertainty,
+        upper=upper.error,
+        upper_uncertainty=upper.uncertainty,
+        at=at,
         turn=design.fine,
-        remarks=(f"Of the {view.names[1]} circle {other} positions come out as well: see the certificate.",),
+        read=(lower.read, upper.read),
     )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Fine:
+    """What one circle has at given fine positions; nan where it is not read or not determined."""
+
+    error: Floats
+    uncertainty: Floats
+    read: Flags
+
+    @classmethod
+    def of(cls, analysis: Analysis, circle: str, at: Ints) -> _Fine:
+        """Look the positions up, (N,) ints, among those that some run stops at."""
+        measured = analysis.adjustment.measured(circle)
+        read = np.isin(at, measured.at)
+        found = np.searchsorted(measured.at, at[read])
+        error, uncertainty = np.full((2, len(at)), np.nan)
+        error[read] = measured.position.value[found]
+        uncertainty[read] = measured.position.root[found] * analysis.deviation
+        return cls(error, uncertainty, read)
 
 
 def _misfits(header: Header, analysis: Analysis) -> tuple[tuple[str, float], ...]:

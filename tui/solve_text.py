@@ -102,7 +102,11 @@ def _errors(analysis: Analysis) -> list[str]:
 
 def _of_single(analysis: Analysis) -> list[str]:
     """Say how the uncertainty grows from the start on, and whether two circles would do better."""
-    return [words for words in (growth(analysis), dual_better(analysis.header.design)) if words]
+    return [
+        words
+        for words in (growth(analysis), dual_better(analysis.header.design, faces=by_faces(analysis.header)))
+        if words
+    ]
 
 
 def _pairs(estimate: Estimate) -> list[tuple[str, str]]:

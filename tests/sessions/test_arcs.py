@@ -122,12 +122,13 @@ def test_arcs_are_amended_in_after_the_circle(tmp_path: Path) -> None:
     with begun(tmp_path, Design(12, (0, 1, 4))) as session:
         flow = Flow(session)
         for place in flow.bench.places():
-            session.take(place.run, place.step, 0.1)
+            flow.move(place.run, place.step)
+            flow.enter("0.1")
         session.amend("design.subdivision", 30, "finer steps")
         session.amend("design.arcs", [[0, 0], [0, 1]], "finer steps")
         flow.header_changed()
         assert flow.remaining() == 64
-        assert flow.next == Place(3, 0)
+        assert flow.place == flow.next == Place(3, 0)
     again = Session.read(tmp_path / "s.toml")
     assert again.header.design.arcs == (Arc(0, 0), Arc(0, 1))
     assert again.matrix.filled == 39
