@@ -12,8 +12,8 @@ from sessions.flow import Flow
 from sessions.header import Header, Instrument
 from sessions.pace import duration_words
 from sessions.single_words import growth
+from solver.adjust import CIRCLES
 from solver.closure import Flags, Floats, Ints
-from solver.columns import CIRCLES
 from tui.views import part_of, reading_decimals
 from tui.widgets.formats import signed, with_uncertainty
 from tui.widgets.marks import UNICODE, Characters

@@ -218,14 +218,17 @@ def part_of(design: Design, run: int) -> range:
     return range(design.whole_runs + first, design.whole_runs + last + 1)
 
 
-def arc_words(design: Design, run: int) -> str:
-    """Return which arc a run goes over; "" for a run round the circle."""
+def part_words(design: Design, run: int) -> str:
+    """Return which part of the matrix a run is shown in; "" where there is only one."""
+    if not design.arcs:
+        return ""
     arc = design.runs[run].arc
     if arc is None:
-        return ""
+        return "round the circle"
+    count = len(part_of(design, run))
     ends = (arc.start, arc.start + design.subdivision)
     start, end = (angle_words(at % design.fine, design.fine) for at in ends)
-    return f"arc {start} to {end}"
+    return f"arc {start} to {end}, {count} run{'s' if count > 1 else ''}"
 
 
 class _Predicted:

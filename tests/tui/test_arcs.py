@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import pytest
 from textual import events
+from textual.widgets import Static
 
+from sessions.analysis import analyse
+from sessions.flow import Flow
 from sessions.header import Arc, Design, Header, Instrument
 from sessions.session import Session
 from tests.sessions.kit import Clock, QuickDisk
 from tui.app import FullturnApp
+from tui.panes import plot_view, results_view
 from tui.screens.reading import ReadingScreen
+from tui.views import MatrixView, Sight, View
 from tui.widgets.bench import Prompt
+from tui.widgets.marks import UNICODE
 from tui.widgets.matrix import Matrix
 from tui.widgets.results import Results
+from tui.widgets.table import Table
 
 ARCS = (*(Arc(30, offset) for offset in (0, 1, 4, 10)), Arc(60, 0), Arc(60, 1))
 DESIGN = Design(12, (0, 1, 4), subdivision=30, arcs=ARCS)
@@ -41,6 +50,10 @@ def begun(folder: Path, runs: int) -> Path:
             for step in DESIGN.steps_of(run):
                 session.take(run, step, reads(run, step))
     return path
+
+
+def title(screen: ReadingScreen) -> str:
+    return str(screen.query_one("#title", Static).render())
 
 
 def lines(widget: Matrix | Results) -> list[str]:
@@ -78,6 +91,7 @@ async def test_an_arc_is_typed_whole(tmp_path: Path) -> None:
         await pilot.press("end", "right", "end", "left")
         assert (screen.flow.place.run, screen.flow.place.step) == (2, 12)
         assert "offset 4" in "\n".join(lines(matrix)[:2])
+        assert "round the circle" in title(screen)
         await pilot.press("ctrl+end")
         assert screen.flow.place.run == 8
         assert matrix.cursor[0] == 8
@@ -101,11 +115,54 @@ async def test_results_of_an_arc(tmp_path: Path) -> None:
         results = screen.query_one(Results)
         row = next(line for line in lines(results) if line.strip().startswith("37"))
         assert f"{abs(at37):.2f}" in row
+        # Run 5 has the offset 4°, so that its upper circle stands at 327° with the lower one at 37°.
+        upper = analysis.adjustment.measured("upper")
+        at327 = float(upper.position.value[list(upper.at).index(327)])
+        u327 = float(upper.position.root[list(upper.at).index(327)] * analysis.deviation)
+        view = results_view(screen.flow, analysis)
+        table = Table(view, 76, UNICODE)
+        rows = ["".join(text for _, text in table.row(each)).split() for each in range(len(view.lower))]
+        assert rows[0][:2] == ["30", "30°"]
+        only_upper = next(row for row in rows if row[0] == "327")
+        assert float(only_upper[2].replace("−", "-")) == pytest.approx(at327, abs=0.006)
+        assert float(only_upper[4]) == pytest.approx(u327, rel=0.06)
+        assert len(only_upper) == 5
+        assert view.determined
+        assert "4 runs" in title(screen)
         await pilot.press("v")
-        assert "residuals" in "\n".join(str(widget.render()) for widget in screen.query("#title"))
+        assert "residuals" in title(screen)
         await pilot.press("v", "v")
-        view = screen.source
-        assert view is not None
-        predicted = view.cell(5, 7).text
+        source = screen.source
+        assert source is not None
+        predicted = source.cell(5, 7).text
         assert predicted
         assert abs(float(predicted.replace("−", "-")) - reads(5, 7)) < 0.3
+
+
+async def test_an_arc_across_the_first_position_ends_at_its_angle(tmp_path: Path) -> None:
+    design = replace(DESIGN, arcs=tuple(Arc(330, offset) for offset in (0, 1, 4, 10)))
+    path = tmp_path / "across.toml"
+    with Session.create(path, Header(design), clock=Clock(), disk=QuickDisk()) as session:
+        for run in range(design.run_count):
+            for step in design.steps_of(run):
+                session.take(run, step, reads(run, step))
+        flow = Flow(session)
+        flow.move(3, 0)
+        view = results_view(flow, analyse(session.matrix.snapshot()))
+        assert view.at is not None
+        assert view.at[:31].tolist() == [*range(330, 360), 0]
+        assert view.at.max() == 359
+        part = MatrixView(View.READINGS, Sight(flow, None, UNICODE, {}))
+        assert part.row_heading(30).split() == ["30", "0°"]
+        assert part.row_heading(31).split() == ["31", "330°"]
+
+
+def test_the_plot_holds_what_each_circle_is_read_at(tmp_path: Path) -> None:
+    with Session.open(begun(tmp_path, 7), clock=Clock(), disk=QuickDisk()) as session:
+        analysis = analyse(session.matrix.snapshot())
+    plot = plot_view(session.header, analysis)
+    for name, errors, _ in plot.circles:
+        measured = analysis.adjustment.measured(name)
+        assert plot.angle[plot.reads(name)].tolist() == measured.at.tolist()
+        np.testing.assert_array_equal(errors[plot.reads(name)], measured.position.value)
+        assert np.isnan(errors[~plot.reads(name)]).all()

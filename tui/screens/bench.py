@@ -24,7 +24,7 @@ from tui.solving import Solved, Solving
 from tui.streams import plain as in_ascii
 from tui.suspicion import Suspicion, cell_words
 from tui.typing import LINE_FEED, TypedLine, doubt, without_unit
-from tui.views import MatrixView, Sight, View, arc_words, reading_decimals
+from tui.views import MatrixView, Sight, View, part_words, reading_decimals
 from tui.widgets.bench import EntryLine, MessageLine, Prompt, Said
 from tui.widgets.digits import Digits
 from tui.widgets.formats import fit
@@ -308,9 +308,9 @@ class BenchScreen(LeaveOnce, Screen[None]):
         parts = [f"{done} of {planned}"]
         if seconds is not None and done < planned:
             parts[0] += f", {duration_words(seconds)} left"
-        arc = arc_words(self.session.header.design, self.flow.place.run)
-        if arc:
-            parts.append(arc.replace("°", self._signs.degree))
+        part = part_words(self.session.header.design, self.flow.place.run)
+        if part:
+            parts.append(part.replace("°", self._signs.degree))
         count = len(self.suspicion.flags)
         if count:
             parts.append(f"{self._signs.mark(Tone.SUSPECT)} {count} suspect{'s' if count > 1 else ''}")

@@ -13,6 +13,7 @@ from tui.widgets.marks import Characters
 from tui.widgets.scale import Scale, angle_marks, column
 
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 #: Columns to a position from which both circles stand side by side on one canvas, with their bars.
 _ROOMY = 3
@@ -41,8 +42,8 @@ class PlotView:
         What the two circles are called.
     what : str
         What the errors are.
-    gaps : bool
-        Whether nan stands also where a circle is not read at all; `reason` alone then says that something is missing.
+    read : tuple of (n,) bool arrays, or None
+        Which positions each circle is read at, lower first; None where that is all of them.
     """
 
     angle: Floats
@@ -54,7 +55,7 @@ class PlotView:
     bars: str = "u"
     names: tuple[str, ...] = ("lower", "upper")
     what: str = "position error"
-    gaps: bool = False
+    read: tuple[Flags, Flags] | None = None
 
     @property
     def circles(self) -> tuple[tuple[str, Floats, Floats], ...]:
@@ -71,10 +72,14 @@ class PlotView:
 
     @property
     def everything(self) -> bool:
-        """Whether every error is determined."""
-        if self.gaps:
-            return not self.reason
-        return all(bool(np.isfinite(errors).all()) for _, errors, _ in self.circles)
+        """Whether every error is determined, of the positions that are read."""
+        return all(bool(np.isfinite(errors[self.reads(name)]).all()) for name, errors, _ in self.circles)
+
+    def reads(self, circle: str) -> Flags:
+        """Return at which of the positions a circle of `circles` is read, shape (n,)."""
+        if self.read is None:
+            return np.full(len(self.angle), True)
+        return self.read[circle == "upper"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +135,8 @@ def panels(view: PlotView, width: int, height: int, signs: Characters, *, fine: 
         frame = Frame(columns, rows, marks, across, rule=(scale.zero, signs.zero))
         name = group[0][0] if len(group) == 1 else "both"
         if fine and not barred and len(group) == 1:
-            curve = _curve(view.angle, group[0][1], frame, scale)
+            read = view.reads(name)
+            curve = _curve(view.angle[read], group[0][1][read], frame, scale)
             laid.append(Panel(frame, {DOTS: curve}, name, barred=False))
         else:
             points, shared = _markers(view.angle, group, frame, scale, signs, barred)

@@ -13,6 +13,8 @@ from tui.widgets.formats import align_point, decimals_for, plain, signed, with_u
 from tui.widgets.marks import ASCII, Characters
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 #: A line: pieces of text, each with the name of its style.
 Line = tuple[tuple[str, str], ...]
@@ -55,10 +57,12 @@ class ResultsView:
         Further columns of an only circle: name, errors, standard uncertainties.
     remarks : tuple of str
         Sentences that stand above the table.
-    first : int
-        Number of the position in the first row.
+    at : (n,) int array or None
+        Number of the position in each row; None where the rows are all the positions of a turn.
     turn : int or None
-        Positions to a full turn where the rows are an arc of it.
+        Positions to a full turn, where the rows are not all of them.
+    read : tuple of (n,) bool arrays, or None
+        Which positions each circle is read at, lower first; None where that is all of them.
     """
 
     lower: Floats
@@ -80,8 +84,9 @@ class ResultsView:
     only: str = "error"
     further: tuple[tuple[str, Floats, Floats], ...] = ()
     remarks: tuple[str, ...] = ()
-    first: int = 0
+    at: Ints | None = None
     turn: int | None = None
+    read: tuple[Flags, Flags] | None = None
 
     @property
     def circles(self) -> tuple[tuple[str, Floats, Floats], ...]:
@@ -95,8 +100,13 @@ class ResultsView:
 
     @property
     def determined(self) -> bool:
-        """Whether every error is determined."""
-        return all(bool(np.isfinite(errors).all()) for _, errors, _ in self.circles)
+        """Whether every error is determined, of the positions that are read."""
+        if self.read is None:
+            return all(bool(np.isfinite(errors).all()) for _, errors, _ in self.circles)
+        known = [
+            np.isfinite(errors[read]) for (_, errors, _), read in zip(self.circles, self.read, strict=True)
+        ]
+        return all(bool(each.all()) for each in known)
 
 
 def summary(view: ResultsView, width: int, signs: Characters) -> list[Line]:
@@ -190,7 +200,8 @@ class Table:
             _Column(f"{marker} {name}".strip(), errors, uncertainties, view)
             for marker, (name, errors, uncertainties) in zip(markers, view.circles, strict=True)
         ]
-        self._position_width = max(len("pos"), len(str(view.first + max(0, self._count - 1))))
+        self._at = np.arange(self._count) if view.at is None else view.at
+        self._position_width = max(len("pos"), len(str(self._at.max(initial=0))))
         angle = 6 + self._angle_decimals
         values = sum(column.width for column in self._columns)
         uncertainties = sum(3 + column.uncertainty_width for column in self._columns)
@@ -219,13 +230,18 @@ class Table:
     def row(self, position: int) -> Line:
         """Return the line of a position, counted from the first row."""
         signs = self._signs
-        at = self._view.first + position
+        at = int(self._at[position])
         side = str(at).rjust(self._position_width)
         if self._angle_width:
             angle = f"{360 * at / self._turn:.{self._angle_decimals}f}{signs.degree}"
             side += angle.rjust(self._angle_width)
         pieces = [("label", side)]
-        for column in self._columns:
+        read = self._view.read
+        for index, column in enumerate(self._columns):
+            if read is not None and not read[index][position]:
+                wide = column.width + (3 + column.uncertainty_width if self._with_uncertainty else 0)
+                pieces.append(("value", self._gap + " " * wide))
+                continue
             value, uncertainty = column.texts(position, signs)
             known = value != signs.undetermined
             value = align_point(value, column.decimals).rjust(column.width)
