@@ -15,6 +15,7 @@ from sessions.flow import Flow
 from sessions.header import Arc, Design, Header, Instrument
 from sessions.session import Session
 from tests.sessions.kit import Clock, QuickDisk
+from tests.tui.test_reading import reading_screen, settled
 from tui.app import FullturnApp
 from tui.panes import plot_view, results_view
 from tui.screens.reading import ReadingScreen
@@ -74,29 +75,38 @@ async def test_an_arc_is_typed_whole(tmp_path: Path) -> None:
         assert "run 2" not in head
         assert "run 7" not in head
         assert "Lower to 30°, upper to 330°" in str(screen.query_one(Prompt).render())
-        for step in DESIGN.steps_of(3):
-            for character in f"{reads(3, step):.2f}":
-                name = {".": "full_stop", "-": "minus"}.get(character, character)
-                app.post_message(events.Key(name, character))
-            app.post_message(events.Key("enter", None))
-        await pilot.pause()
-        assert screen.session.matrix.filled == 39 + 32
-        assert (screen.flow.place.run, screen.flow.place.step) == (4, 0)
+        for run in (3, 4):
+            for step in DESIGN.steps_of(run):
+                for character in f"{reads(run, step):.2f}":
+                    name = {".": "full_stop", "-": "minus"}.get(character, character)
+                    app.post_message(events.Key(name, character))
+                app.post_message(events.Key("enter", None))
+            await settled(pilot)
+            assert matrix.cursor == (run + 1, 0)
+            assert (screen.flow.place.run, screen.flow.place.step) == (run + 1, 0)
+        assert screen.session.matrix.filled == 39 + 64
+        assert "Lower to 30°, upper to 334°" in str(screen.query_one(Prompt).render())
+        for run in (3, 4):
+            for step in DESIGN.steps_of(run):
+                taken = [reading.value for reading in screen.session.matrix.readings(run, step)]
+                assert taken == [reads(run, step)]
         shown = "\n".join(lines(matrix))
         assert " 0  30°" in shown
         assert "26  56°" in shown
         # Left of the arc stands the circle, right of it the next arc.
-        await pilot.press("left", "left")
+        await pilot.press("left", "left", "left")
         assert (screen.flow.place.run, screen.flow.place.step) == (2, 0)
         await pilot.press("end", "right", "end", "left")
         assert (screen.flow.place.run, screen.flow.place.step) == (2, 12)
         assert "offset 4" in "\n".join(lines(matrix)[:2])
         assert "round the circle" in title(screen)
+        await pilot.press("ctrl+home")
+        assert matrix.cursor == (0, 0)
         await pilot.press("ctrl+end")
         assert screen.flow.place.run == 8
         assert matrix.cursor[0] == 8
         assert "60°" in "\n".join(lines(matrix))
-    assert Session.read(path).matrix.filled == 39 + 32
+    assert Session.read(path).matrix.filled == 39 + 64
 
 
 async def test_results_of_an_arc(tmp_path: Path) -> None:
@@ -166,3 +176,19 @@ def test_the_plot_holds_what_each_circle_is_read_at(tmp_path: Path) -> None:
         assert plot.angle[plot.reads(name)].tolist() == measured.at.tolist()
         np.testing.assert_array_equal(errors[plot.reads(name)], measured.position.value)
         assert np.isnan(errors[~plot.reads(name)]).all()
+
+
+async def test_a_click_lands_in_the_part_that_is_shown(tmp_path: Path) -> None:
+    app = FullturnApp(tmp_path, begun(tmp_path, 4))
+    async with app.run_test(size=(160, 45)) as pilot:
+        await pilot.pause()
+        await settled(pilot)
+        matrix = reading_screen(pilot).query_one(Matrix)
+        heading = lines(matrix)[0]
+        top = next(y for y, line in enumerate(lines(matrix)) if line.lstrip(" ▸").startswith("6 "))
+        await pilot.click(Matrix, offset=(heading.index("run 5") + 2, top))
+        assert matrix.cursor == (5, 6)
+        assert reading_screen(pilot).flow.instruction().where == "run 5, arc 30° to 60°, offset 4°, step 6"
+        # To the right of the last run there is no cell.
+        await pilot.click(Matrix, offset=(heading.index("run 6") + 12, top + 2))
+        assert matrix.cursor == (5, 6)
