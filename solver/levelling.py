@@ -5,6 +5,10 @@ from __future__ import annotations
 from math import asin, atan, radians, sin, sqrt, tan
 
 from solver.radian import ARCSEC_PER_RADIAN
+from solver.refused import Refused
+
+#: 90° in arc seconds.
+_UPRIGHT = 90 * 3600.0
 
 
 def effect_of_tilt(tilt: float) -> float:
@@ -16,7 +20,14 @@ def effect_of_tilt(tilt: float) -> float:
     tan θ' = cos τ · tan θ, which is the relation of a universal joint. The difference θ - θ' comes twice per turn
     and is at most asin(tan²(τ/2)), that is τ²/4 for a small tilt: second order, so 60″ of tilt make 0.004″.
     From spherical trigonometry; recomputed.
+
+    Raises
+    ------
+    Refused
+        For 90° and more, where nothing turns about an axis that is nearly upright.
     """
+    if not abs(tilt) < _UPRIGHT:
+        raise Refused(f"a tilt of {tilt:.6g}″ is no tilt of an upright axis", remedy="check what was typed")
     return asin(tan(_half(tilt)) ** 2) * ARCSEC_PER_RADIAN
 
 

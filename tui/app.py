@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.events import Event, InputEvent, Paste
 from textual.filter import LineFilter
 from textual.screen import Screen
 
@@ -101,6 +102,12 @@ class FullturnApp(App[None]):
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Return what every line goes through before it is painted."""
         return [*super().get_line_filters(), self._harmless]
+
+    async def on_event(self, event: Event) -> None:
+        """Handle an event; keys, clicks and pastes in flight are dropped while no screen is laid out to take them."""
+        if isinstance(event, InputEvent | Paste) and not (self.screen_stack and self.screen.is_mounted):
+            return
+        await super().on_event(event)
 
     def get_default_screen(self) -> Screen[None]:
         """Return the screen under all others."""

@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 from sessions.matrix import CellReading
 from tui.screens.card import CARD
 from tui.screens.leave_once import LeaveOnce
+from tui.widgets.options import Options
 
 
 class CellScreen(LeaveOnce, ModalScreen[int | None]):
@@ -48,7 +49,7 @@ class CellScreen(LeaveOnce, ModalScreen[int | None]):
         with Vertical(classes="card"):
             yield Static(self._question, classes="question", markup=False)
             options = [Option(Text(_words(reading)), id=str(reading.number)) for reading in self._readings]
-            yield OptionList(*options)
+            yield Options(*options)
             yield Static("Enter takes the marked one, Esc leaves all as it was, F1 helps.", classes="keys")
 
     def on_mount(self) -> None:

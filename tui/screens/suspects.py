@@ -23,6 +23,7 @@ from tui.screens.card import CARD
 from tui.screens.leave_once import LeaveOnce
 from tui.widgets.formats import decimals_for, plain, signed
 from tui.widgets.marks import Characters, Tone
+from tui.widgets.options import Options
 
 Choice = Literal["go", "accept", "keep", "strike", "split", "strike run"]
 
@@ -91,7 +92,7 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
         """Lay out a line for each flag and the preview of the marked one."""
         with Vertical(classes="card"):
             yield Static("Suspects, the heaviest first", classes="question", markup=False)
-            yield OptionList(*[Option(self._line(flag)) for flag in self._flags])
+            yield Options(*[Option(self._line(flag)) for flag in self._flags])
             yield Static("", classes="preview", markup=False)
             yield Static(
                 "Enter goes there, a accepts the value suggested, s strikes, k keeps, m splits the run, "

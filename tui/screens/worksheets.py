@@ -18,6 +18,7 @@ from sessions.worksheets.standing import Standing, standings
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.worksheet import WorksheetScreen
 from tui.widgets.findings import written
+from tui.widgets.options import Options
 
 #: The sign before a verdict, so that it does not hang on a colour.
 _MARKS = {"passes": "+", "does not pass": "!", "not decided": "?", "not done": " "}
@@ -25,7 +26,7 @@ _MARKS = {"passes": "+", "does not pass": "!", "not decided": "?", "not done": "
 _WHEN = 18
 
 
-class WorksheetList(OptionList):
+class WorksheetList(Options):
     """The list; the worksheet under the cursor is marked by a sign of its own."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -7,9 +7,9 @@ from typing import ClassVar
 
 from rich.text import Text
 from textual.binding import Binding, BindingType
-from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
+from tui.widgets.options import Options
 from tui.widgets.square_bar import square_bars
 
 #: Columns that the sign takes.
@@ -25,7 +25,7 @@ ROW_KEYS: tuple[BindingType, ...] = (
 )
 
 
-class RowList(OptionList):
+class RowList(Options):
     """Lists lines of text.
 
     Parameters

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, ClassVar
 from rich.table import Table
 from rich.text import Text
 from textual.binding import Binding, BindingType
-from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from tui.since import local_now, since
 from tui.streams import plain
+from tui.widgets.options import Options
 from tui.widgets.square_bar import square_bars
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 _BAR = 10
 
 
-class SessionList(OptionList):
+class SessionList(Options):
     """Lists sessions; the one under the cursor is marked by a sign of its own."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
