@@ -66,8 +66,7 @@ async def test_an_arc_is_typed_whole(tmp_path: Path) -> None:
     app = FullturnApp(tmp_path, path)
     async with app.run_test(size=(160, 45)) as pilot:
         await pilot.pause()
-        screen = app.screen
-        assert isinstance(screen, ReadingScreen)
+        screen = await settled(pilot)
         matrix = screen.query_one(Matrix)
         head = "\n".join(lines(matrix)[:3])
         assert "run 3" in head
@@ -112,9 +111,8 @@ async def test_an_arc_is_typed_whole(tmp_path: Path) -> None:
 async def test_results_of_an_arc(tmp_path: Path) -> None:
     app = FullturnApp(tmp_path, begun(tmp_path, 7))
     async with app.run_test(size=(160, 45)) as pilot:
-        await pilot.pause(0.3)
-        screen = app.screen
-        assert isinstance(screen, ReadingScreen)
+        await pilot.pause()
+        screen = await settled(pilot)
         screen.flow.move(5, 3)
         screen.show_place()
         await pilot.pause()
