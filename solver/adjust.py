@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from solver.cells import Cells, check
 from solver.circle import Circle, Measured, Values
 from solver.closure import Closure, Floats, Ints
-from solver.columns import Columns
-from solver.elimination import Elimination
-from solver.equations import Equations
+from solver.columns import Columns, equations_of
 from solver.fit import Fit
 from solver.grouping import Grouped
 from solver.normal import Cofactor, cofactor
@@ -127,10 +125,7 @@ class Adjustment:
             owner = np.zeros_like(owner)
         strange = owner >= len(self._base)
         owner = np.where(strange, 0, owner)
-        design, known = self.columns.narrow(rows(self.closure, offset, step, owner))
-        if time is not None:
-            design = replace(design, time=np.asarray(time, dtype=float))
-        found = self.fit.values(design).without(~known)
+        found = self.columns.values(self.fit, rows(self.closure, offset, step, owner, time))
         if self.closure.shared_terms:
             found = found.without(strange)
         return _turned(found, self.closure.polarity, self._base[owner])
@@ -179,11 +174,8 @@ def adjust(closure: Closure, offset: Ints | Runs, cells: Cells, group: Ints | No
     check(closure, runs, cells)
     grouped = Grouped.of(closure, len(runs), cells, group)
     owner, base = grouped.owner, grouped.base
-    time = cells.step.astype(float)
-    design = replace(rows(closure, *runs.setting(cells.run, cells.step), owner), time=time)
-    columns = Columns.of(closure, runs, design)
-    design, _ = columns.narrow(design)
-    equations = Equations.of(design, Elimination.of(owner, time, len(base), closure.shared_terms))
+    design = rows(closure, *runs.setting(cells.run, cells.step), owner, cells.step)
+    equations, columns = equations_of(closure, runs, design, len(base))
     solution = cofactor(equations, columns.sizes)
     fit = Fit.of(equations, solution, closure.polarity * grouped.reading)
 

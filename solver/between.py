@@ -21,7 +21,8 @@ def between(adjustment: Adjustment, circle: str, to: Ints, start: Ints) -> Value
     to, start : (M,) int arrays
         Positions.
     """
-    return differences(*adjustment.part(circle), to, start)
+    m = adjustment.closure.subdivision
+    return between_fine(adjustment, circle, m * np.asarray(to), m * np.asarray(start))
 
 
 def between_fine(adjustment: Adjustment, circle: str, to: Ints, start: Ints) -> Values:
@@ -36,11 +37,7 @@ def between_fine(adjustment: Adjustment, circle: str, to: Ints, start: Ints) -> 
     to, start : (M,) int arrays
         Fine positions.
     """
-    which = CIRCLES.index(circle)
-    where, at = adjustment.columns.where(which), adjustment.columns.positions[which]
-    place = np.full(adjustment.closure.fine, -1)
-    place[at] = np.arange(len(at))
-    ends = np.maximum(place[to], 0), np.maximum(place[start], 0)
-    cofactor = adjustment.cofactor.part(where.start, where.stop)
-    found = differences(adjustment.theta[where], cofactor, *ends)
-    return found.without((place[to] < 0) | (place[start] < 0))
+    place = adjustment.columns.place[CIRCLES.index(circle) * adjustment.closure.fine :]
+    ends = place[to], place[start]
+    found = differences(adjustment.theta, adjustment.cofactor, *(np.maximum(each, 0) for each in ends))
+    return found.without((ends[0] < 0) | (ends[1] < 0))

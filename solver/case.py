@@ -10,9 +10,8 @@ from solver.adjust import Adjustment
 from solver.cells import Cells
 from solver.circle import Values
 from solver.closure import Closure, Flags, Floats, Ints
-from solver.columns import Columns
+from solver.columns import Columns, equations_of
 from solver.deleted import Residuals
-from solver.elimination import Elimination
 from solver.equations import Equations
 from solver.fit import Fit, solve
 from solver.grouping import Grouped
@@ -104,12 +103,8 @@ class Case:
         return np.asarray(self.time == self.runs.settings[self.run])
 
     def _equations(self) -> tuple[Equations, Columns]:
-        time = self.time.astype(np.float64)
-        design = replace(rows(self.closure, self.offset, self.step, self.group), time=time)
-        columns = Columns.of(self.closure, self.runs, design)
-        design, _ = columns.narrow(design)
-        terms = self.closure.shared_terms
-        return Equations.of(design, Elimination.of(self.group, time, len(self.base), terms)), columns
+        design = rows(self.closure, self.offset, self.step, self.group, self.time)
+        return equations_of(self.closure, self.runs, design, len(self.base))
 
     def without(self, cells: Ints) -> Case:
         """Return the case without some cells."""
@@ -187,6 +182,5 @@ class Solved:
 
     def predict(self, offset: Ints, step: Ints, group: Ints, time: Ints) -> Values:
         """Return adjusted values at (S,) settings, with the bases of their groups, nothing turned back."""
-        design, known = self.columns.narrow(rows(self.case.closure, offset, step, group))
-        found = self.fit.values(replace(design, time=np.asarray(time, dtype=float))).without(~known)
+        found = self.columns.values(self.fit, rows(self.case.closure, offset, step, group, time))
         return Values(self.case.closure.polarity * found.value + self.case.base[group], found.root)

@@ -6,7 +6,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from solver.circle import Values
 from solver.closure import Closure, Flags, Ints
+from solver.elimination import Elimination
+from solver.equations import Equations
+from solver.fit import Fit
 from solver.rows import Rows, rows
 from solver.runs import Runs
 
@@ -63,3 +67,16 @@ class Columns:
             return design, np.ones(len(design), dtype=bool)
         index = self.place[design.index]
         return replace(design, index=np.maximum(index, 0), size=sum(self.sizes)), np.all(index >= 0, axis=0)
+
+    def values(self, fit: Fit, design: Rows) -> Values:
+        """Return adjusted values at the rows of a design, not determined where other position errors enter."""
+        narrow, known = self.narrow(design)
+        return fit.values(narrow).without(~known)
+
+
+def equations_of(closure: Closure, runs: Runs, design: Rows, groups: int) -> tuple[Equations, Columns]:
+    """Return the equations of a design in the unknowns of its runs, and which unknowns these are."""
+    columns = Columns.of(closure, runs, design)
+    narrow, _ = columns.narrow(design)
+    elimination = Elimination.of(narrow.group, narrow.time, groups, closure.shared_terms)
+    return Equations.of(narrow, elimination), columns

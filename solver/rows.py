@@ -79,7 +79,7 @@ class Rows:
         return Rows(self.index[:, which], self.sign, self.group[which], self.time[which], self.size)
 
 
-def rows(closure: Closure, offset: Ints, step: Ints, group: Ints) -> Rows:
+def rows(closure: Closure, offset: Ints, step: Ints, group: Ints, time: Ints | None = None) -> Rows:
     """Build the design rows of settings.
 
     Parameters
@@ -88,6 +88,8 @@ def rows(closure: Closure, offset: Ints, step: Ints, group: Ints) -> Rows:
         The model.
     offset, step, group : (N,) int arrays
         Offset and step of each cell, and its group of common constant and drift.
+    time : (N,) int array, optional
+        Step within the run, the lever of a drift; by default `step`.
     """
     n = closure.fine
     step = np.asarray(step, dtype=np.int64)
@@ -104,7 +106,7 @@ def rows(closure: Closure, offset: Ints, step: Ints, group: Ints) -> Rows:
         np.array(index),
         np.array(sign, dtype=float),
         np.asarray(group, dtype=np.int64),
-        step.astype(float),
+        (step if time is None else np.asarray(time)).astype(float),
         closure.unknowns,
     )
 
