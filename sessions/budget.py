@@ -13,7 +13,7 @@ from sessions.analysis import Analysis
 from sessions.entries import Entry, Setup
 from sessions.fields import Fields
 from sessions.session import Session
-from solver.between import between, between_fine
+from solver.between import between
 from solver.budget import DIVISORS, Distribution, Kind, Line, Uncertainty, combine
 from solver.circle import Values
 from solver.closure import Floats, Ints
@@ -226,10 +226,8 @@ def of_any_two(
     analysis: Analysis, budget: Budget, circle: str, to: Ints, start: Ints
 ) -> tuple[Floats, Uncertainty]:
     """Return the error at `to` from `start`, both (M,) int arrays, for any positions, and its uncertainty."""
-    found = between(analysis.adjustment, circle, to, start)
-    n = analysis.header.design.positions
-    results = Results(circle, n, to, start, found.value, found.root)
-    return found.value, _combined(analysis, budget, results)
+    m = analysis.adjustment.closure.subdivision
+    return of_any_two_fine(analysis, budget, circle, m * to, m * start)
 
 
 def of_any_two_fine(
@@ -237,7 +235,7 @@ def of_any_two_fine(
 ) -> tuple[Floats, Uncertainty]:
     """Return the same for fine positions; not determined where no run stops at one of the two."""
     design = analysis.header.design
-    found = between_fine(analysis.adjustment, circle, to, start)
+    found = between(analysis.adjustment, circle, to, start)
     m = analysis.adjustment.closure.subdivision
     results = Results(circle, design.positions, to, start, found.value, found.root, m)
     return found.value, _combined(analysis, budget, results)

@@ -19,23 +19,7 @@ def between(adjustment: Adjustment, circle: str, to: Ints, start: Ints) -> Value
     circle : str
         "lower" or "upper".
     to, start : (M,) int arrays
-        Positions.
-    """
-    m = adjustment.closure.subdivision
-    return between_fine(adjustment, circle, m * np.asarray(to), m * np.asarray(start))
-
-
-def between_fine(adjustment: Adjustment, circle: str, to: Ints, start: Ints) -> Values:
-    """Return the same for fine positions, not determined where no run stops at one of the two.
-
-    Parameters
-    ----------
-    adjustment : Adjustment
-        The adjustment.
-    circle : str
-        "lower" or "upper".
-    to, start : (M,) int arrays
-        Fine positions.
+        Fine positions, which are the positions where no arcs are read; not determined where no run stops at one.
     """
     place = adjustment.columns.place[CIRCLES.index(circle) * adjustment.closure.fine :]
     ends = place[to], place[start]

@@ -9,7 +9,7 @@ from typing import Literal
 
 import numpy as np
 
-from solver.closure import Floats
+from solver.closure import Floats, Ints
 from solver.coverage import coverage_factor, effective_freedom, freedom_of_judgement
 from solver.effects import Effect, Results, spread
 
@@ -111,6 +111,16 @@ class Uncertainty:
     factor: Floats
     expanded: Floats
     components: Floats
+
+    def take(self, which: Ints) -> Uncertainty:
+        """Return what concerns the results at `which`, an int array."""
+        return Uncertainty(
+            self.standard[which],
+            self.freedom[which],
+            self.factor[which],
+            self.expanded[which],
+            self.components[:, which],
+        )
 
     @property
     def shares(self) -> Floats:

@@ -8,7 +8,8 @@ from io import StringIO
 
 import numpy as np
 
-from sessions.certificate.results import CircleSheet, FineSheet
+from sessions.certificate.fine import FineSheet
+from sessions.certificate.results import CircleSheet
 from sessions.certificate_data import Certificate
 from sessions.spreadsheet import no_formulas
 from solver.budget import Uncertainty

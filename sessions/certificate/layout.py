@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sessions.certificate.annex import KEPT, STRUCK, Grid
-from sessions.certificate.results import FineSheet
+from sessions.certificate.fine import FineSheet
 from sessions.certificate_data import Certificate, Fact
 from sessions.circle_words import Words
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from math import isfinite, isnan
 
+from solver.closure import Floats
+
 UNDETERMINED = "not determined"
 #: Spaces as wide as a digit and as a point: they line up decimal points in columns set flush right.
 DIGIT_SPACE, POINT_SPACE = "\u2007", "\u2008"
@@ -70,6 +72,14 @@ def angle(position: int, positions: int) -> str:
 def counted(number: int, word: str) -> str:
     """Return a number with its noun, as "1 run", "5 runs"."""
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def columns_of(value: Floats, expanded: Floats) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return (M,) values and their expanded uncertainties as two columns, points aligned."""
+    values, uncertainties = zip(
+        *(pair(float(v), float(u)) for v, u in zip(value, expanded, strict=True)), strict=True
+    )
+    return aligned(values), aligned(uncertainties)
 
 
 def _fraction(text: str) -> str:

@@ -29,6 +29,7 @@ from reportlab.platypus.doctemplate import LayoutError
 from sessions.certificate import pdf_style as style
 from sessions.certificate.annex import Grid
 from sessions.certificate.figures import figures, polar_name
+from sessions.certificate.fine import FineSheet
 from sessions.certificate.layout import (
     DRAFT_WORDS,
     HARMONICS_NOTE,
@@ -49,7 +50,7 @@ from sessions.certificate.layout import (
 )
 from sessions.certificate.pdf_parts import Bar, Drawing, Frame, Numbered, ToBottom, facts, table
 from sessions.certificate.pdf_style import Writing
-from sessions.certificate.results import BudgetSheet, CircleSheet, FineSheet
+from sessions.certificate.results import BudgetSheet, CircleSheet
 from sessions.certificate_data import Certificate, Fact
 from solver.refused import Refused
 

@@ -8,25 +8,23 @@ import numpy as np
 
 from sessions.analysis import Analysis, CircleErrors
 from sessions.budget import (
-    Budget,
     CircleUncertainty,
     Expanded,
-    FineUncertainty,
     freedom_of_scatter,
     of_any_two,
-    of_measured,
 )
+from sessions.certificate.decided import decision_on, decision_words
 from sessions.certificate.details import Reference
+from sessions.certificate.fine import FineSheet, decided_fine, fine_sheet
 from sessions.certificate.harmonics import harmonic_words
-from sessions.certificate.numbers import aligned, angle, between, decimals_of, fixed, pair, significant
-from sessions.certificate.words import effect_words, from_words, identified
+from sessions.certificate.numbers import angle, between, columns_of, pair, significant
+from sessions.certificate.words import effect_words, identified
 from sessions.circle_analysis import analyse_circle
 from sessions.circle_words import Words, item_names
 from sessions.header import Circle
-from solver.budget import Line, Uncertainty, enters
-from solver.circle import Measured
-from solver.closure import Floats, Ints
-from solver.decision import Decision, Verdict, decide
+from solver.budget import Line, Uncertainty
+from solver.closure import Floats
+from solver.decision import Decision
 from solver.spectrum import Spectrum, spectrum
 
 #: Positions up to which every pair is looked at for the largest uncertainty of a difference.
@@ -48,50 +46,6 @@ class ResultRow:
     from_first_u: str
     interval: str
     interval_u: str
-
-
-@dataclass(frozen=True, slots=True)
-class FineRow:
-    """One position at which a run over an arc stops: errors and expanded uncertainties as printed, arc seconds."""
-
-    angle: str
-    error: str
-    error_u: str
-    from_first: str
-    from_first_u: str
-
-
-@dataclass(frozen=True, slots=True)
-class FineSheet:
-    """The positions inside intervals that runs over arcs stop at, those at the ends of these intervals among them.
-
-    Parameters
-    ----------
-    rows : tuple of FineRow
-        One a position.
-    factor : str
-        The coverage factors, or the range of them.
-    unknown : str
-        Lines of the budget that are not known between positions, so that no uncertainty is; empty without any.
-    measured : Measured
-    at : (P,) int array
-        Which of what was measured stands in the rows.
-    fine : int
-        Fine positions of the circle.
-    uncertainty : FineUncertainty
-        Of all that was measured.
-    decision : Decision or None
-        By the rule of the circle on the rows alone; None where no tolerance is agreed.
-    """
-
-    rows: tuple[FineRow, ...]
-    factor: str
-    unknown: str
-    measured: Measured
-    at: Ints
-    fine: int
-    uncertainty: FineUncertainty
-    decision: Decision | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,8 +146,9 @@ def circle_sheet(
         What is decided on.
     """
     errors, found = dict(analysis.circles)[name], dict(expanded.circles)[name]
-    fine = _fine(name, analysis, expanded.budget, circle.tolerance, reference)
-    decision = _decision(circle.tolerance, errors, found, reference)
+    fine = fine_sheet(name, analysis, expanded.budget, circle.tolerance, reference)
+    both = ((errors.position.value, found.position), (errors.from_first.value, found.from_first))
+    decision = decision_on(circle.tolerance, reference, *both)
     taken_apart = (
         analyse_circle(analysis, "lower" if name == "lower" else "upper", budget=expanded.budget)
         if np.isfinite(errors.position.value).all()
@@ -211,7 +166,7 @@ def circle_sheet(
         decision=decision,
         decided="no tolerance is agreed"
         if decision is None
-        else decision_words(decision, reference, words) + _decided_fine(fine),
+        else decision_words(decision, reference, words) + decided_fine(fine),
         budget=_budget(analysis, expanded, found, words),
         errors=errors,
         uncertainty=found,
@@ -222,118 +177,17 @@ def circle_sheet(
     )
 
 
-def _fine(
-    name: str, analysis: Analysis, budget: Budget, tolerance: float | None, reference: Reference
-) -> FineSheet | None:
-    m, fine = analysis.adjustment.closure.subdivision, analysis.adjustment.closure.fine
-    if m == 1:
-        return None
-    measured, u = analysis.adjustment.measured(name), of_measured(analysis, budget, name)
-    inside = measured.at // m
-    # Whole intervals from end to end, one after the other, a run round the circle or not.
-    touched = np.unique(inside[measured.at % m != 0])
-    ends = np.concatenate([touched * m, (touched + 1) * m % fine])
-    at = np.flatnonzero(np.isin(inside, touched) | np.isin(measured.at, ends))
-    columns = [
-        *_columns(measured.position.value[at], u.position.expanded[at]),
-        *_columns(measured.from_first.value[at], u.from_first.expanded[at]),
-    ]
-    shapes = [line.name for line in budget.lines if line.effect.kind == "shape" and enters(line, name)]
-    value, of = (
-        (measured.position.value, u.position)
-        if reference == "mean"
-        else (measured.from_first.value, u.from_first)
-    )
-    decision = (
-        None
-        if tolerance is None
-        else decide(value[at], of.expanded[at], tolerance, of.standard[at], of.freedom[at])
-    )
-    return FineSheet(
-        rows=tuple(
-            FineRow(angle(int(position), fine), *values)
-            for position, *values in zip(measured.at[at], *columns, strict=True)
-        ),
-        factor=between(np.concatenate([u.position.factor[at], u.from_first.factor[at]]), 2),
-        unknown=", ".join(shapes),
-        measured=measured,
-        at=at,
-        fine=fine,
-        uncertainty=u,
-        decision=decision,
-    )
-
-
-def decision_words(decision: Decision, reference: Reference, words: Words) -> str:
-    """Return a decision in words, with the figures behind it."""
-    if decision.position < 0:
-        return "not decided: no error is determined with its uncertainty"
-    value, guard = pair(decision.value, decision.guard)
-    decimals = decimals_of(decision.guard) if decision.guard > 0 else 3
-    margin = fixed(abs(decision.margin), decimals)
-    of = "margin" if decision.margin >= 0 else "lacking"
-    at = f"{words.place} {decision.position}: error {value}″, U {guard}″, tolerance ±{decision.tolerance:g}″"
-    told = f"{decision.verdict.value}, errors {from_words(reference, words)}; "
-    if decision.verdict is Verdict.FAILS:
-        return f"{told}{at}, exceeded beyond doubt by {margin}″ ({_risk(decision)})"
-    told += f"{at}, {of} {margin}″"
-    if decision.verdict is Verdict.CONFORMS:
-        return f"{told} ({_risk(decision)})"
-    if decision.undetermined:
-        told += f"; {decision.undetermined} errors are not determined"
-    return told
-
-
-def _risk(decision: Decision) -> str:
-    side = "outside" if decision.verdict is Verdict.CONFORMS else "inside"
-    size = "below 0.01 %" if decision.risk < 1e-4 else f"at most {100 * decision.risk:.2g} %"
-    return f"probability that it lies {side}: {size}"
-
-
-def _decision(
-    tolerance: float | None, errors: CircleErrors, found: CircleUncertainty, reference: Reference
-) -> Decision | None:
-    if tolerance is None:
-        return None
-    value, u = (
-        (errors.position.value, found.position)
-        if reference == "mean"
-        else (errors.from_first.value, found.from_first)
-    )
-    return decide(value, u.expanded, tolerance, u.standard, u.freedom)
-
-
-def _decided_fine(fine: FineSheet | None) -> str:
-    """Return what comes of the same rule at the positions that runs over arcs stop at."""
-    if fine is None or fine.decision is None:
-        return ""
-    found = fine.decision
-    if found.position < 0:
-        return "; in fine steps not decided: no error is determined with its uncertainty"
-    worst = angle(int(fine.measured.at[fine.at][found.position]), fine.fine)
-    error, guard = pair(found.value, found.guard)
-    told = f"; in fine steps: {found.verdict.value}, at {worst} error {error}″, U {guard}″"
-    return told + (f", {found.undetermined} errors not determined" if found.undetermined else "")
-
-
 def _rows(errors: CircleErrors, found: CircleUncertainty) -> tuple[ResultRow, ...]:
     n = len(errors.position.value)
     columns = [
-        *_columns(errors.position.value, found.position.expanded),
-        *_columns(errors.from_first.value, found.from_first.expanded),
-        *_columns(errors.interval.value, found.interval.expanded),
+        *columns_of(errors.position.value, found.position.expanded),
+        *columns_of(errors.from_first.value, found.from_first.expanded),
+        *columns_of(errors.interval.value, found.interval.expanded),
     ]
     return tuple(
         ResultRow(str(position), angle(position, n), *values)
         for position, values in enumerate(zip(*columns, strict=True))
     )
-
-
-def _columns(value: Floats, expanded: Floats) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    values, uncertainties = zip(
-        *(pair(float(v), float(u)) for v, u in zip(value, expanded, strict=True)), strict=True
-    )
-    return aligned(values), aligned(uncertainties)
 
 
 def _largest(name: str, words: Words, analysis: Analysis, expanded: Expanded) -> tuple[tuple[str, str], ...]:
