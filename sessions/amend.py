@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from sessions.design import Design
 from sessions.fields import described, nearest
-from sessions.header import KNOWN, Design, Header, header_table, read_header
+from sessions.header import KNOWN, Header, header_table, read_header
 from sessions.matrix import Matrix
 from solver.refused import Refused
 

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sessions.header import Design, Header
+from sessions.design import Design
+from sessions.header import Header
 from sessions.matrix import Snapshot
 from sessions.missing import missing_words
 from solver.adjust import Adjustment, Circle, Values, adjust

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from sessions.bench_words import SettingWords
 from sessions.circle_words import angle_words
-from sessions.header import Design, Header, Run
+from sessions.design import Design, Run
+from sessions.header import Header
 
 __all__ = ["Bench", "Instruction", "Place", "angle_words"]
 

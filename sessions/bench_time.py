@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sessions.header import Design
+from sessions.design import Design
 from solver.refused import Refused
 
 

@@ -33,8 +33,9 @@ from sessions.certificate.words import (
 )
 from sessions.circle_words import Words, circle_words
 from sessions.entries import Conditions, Entry
+from sessions.equipment import Circle
 from sessions.flags import flag_words
-from sessions.header import Circle, Header
+from sessions.header import Header
 from sessions.matrix import Snapshot
 from sessions.model_checks import ModelCheck, cell_times, model_checks
 from sessions.session import Session

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import inf, sqrt
 
 from sessions.bench_time import Pace
-from sessions.header import Design
+from sessions.design import Design
 from solver.quantile import student
 from solver.variance import bound, degrees_of_freedom, variances
 

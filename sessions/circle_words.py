@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sessions.header import Circle, Design, Header
+from sessions.design import Design
+from sessions.equipment import Circle
+from sessions.header import Header
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ import numpy as np
 from sessions.comparison_notices import notices
 from sessions.comparison_source import Source, load
 from sessions.deviations import Deviations, deviations
-from sessions.header import Circle
+from sessions.equipment import Circle
 from sessions.same_circle import Which, choose_circles
 from solver.closure import Floats, Ints
 from solver.comparison import Change, Measured, WholeTest, change, whole_change

@@ -10,7 +10,8 @@ from pathlib import Path
 import numpy as np
 
 from sessions.analysis import Analysis, analyse
-from sessions.header import Circle, Header
+from sessions.equipment import Circle
+from sessions.header import Header
 from sessions.matrix import Snapshot
 from sessions.same_circle import Which
 from sessions.session import Session

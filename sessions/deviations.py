@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sessions.comparison_source import Source
-from sessions.header import Unit
+from sessions.equipment import Unit
 from solver.closure import Floats, Ints
 from solver.control_chart import Chart, Homogeneity, chart, homogeneity, pool
 

@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from sessions.circle_words import angle_words
+from sessions.design import Design, Run
 from sessions.disk import Disk, refusal
-from sessions.header import Design, Run
 from sessions.import_grid import Delimiter
 from sessions.import_numbers import Decimal
 from sessions.matrix import Snapshot

@@ -8,7 +8,7 @@ import numpy as np
 
 from sessions.analysis import Analysis, groups_of
 from sessions.bench_time import Pace
-from sessions.header import Design
+from sessions.design import Design
 from sessions.session import Session
 from sessions.subdivision import begun, coarse
 from solver.cells import Cells, gather

@@ -8,7 +8,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from sessions.disk import refusal
-from sessions.header import Circle, Header
+from sessions.equipment import Circle
+from sessions.header import Header
 from sessions.session import Session
 from solver.refused import Refused
 

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import fields
 from typing import cast
 
+from sessions.design import MOST_POSITIONS
 from sessions.form_values import whole
-from sessions.header import MOST_POSITIONS
 from sessions.new import Form
 from solver.closure import Closure, ReadingMode
 from solver.offsets import best_offsets

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from sessions.header import RunDirection
+from sessions.design import RunDirection
 
 StepKind = Literal["step", "angle", "closing"]
 

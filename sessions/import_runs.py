@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sessions.header import Direction, RunDirection
+from sessions.design import Direction, RunDirection
 from sessions.import_block import ROUNDED, Block
 from sessions.import_grid import cell_name, column_name
 from sessions.import_labels import RunLabel, run_label

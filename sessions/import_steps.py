@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from sessions.header import MOST_POSITIONS
+from sessions.design import MOST_POSITIONS
 from sessions.import_block import ROUNDED, Block
 from sessions.import_labels import StepLabel
 from sessions.import_wanted import Wanted

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from sessions.header import Direction
+from sessions.design import Direction
 from sessions.import_grid import Delimiter
 from sessions.import_numbers import Decimal
 from solver.closure import Kind, ReadingMode

@@ -8,7 +8,7 @@ from math import gcd
 import numpy as np
 
 from sessions.circle_words import angle_words
-from sessions.header import Design
+from sessions.design import Design
 from solver.adjust import Adjustment
 from solver.arc_plan import ArcOutlook, arc_outlook, common_factor
 from solver.cells import Cells

@@ -8,9 +8,10 @@ from dataclasses import dataclass, field, fields
 from datetime import datetime
 from typing import TypeVar
 
+from sessions.design import MOST_POSITIONS, Design
 from sessions.divisions import FEWEST_DIVISIONS, MOST_DIVISIONS, refuse_faces, refuse_positions, used_words
 from sessions.form_values import positive, whole
-from sessions.header import FORMAT, MOST_POSITIONS, VERSION, Design, Header, read_header
+from sessions.header import FORMAT, VERSION, Header, read_header
 from solver.refused import Refused
 
 _T = TypeVar("_T")

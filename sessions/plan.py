@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from sessions.bench_time import Pace
 from sessions.choice import SHARE, Choice, weigh
-from sessions.header import MOST_POSITIONS, Design
+from sessions.design import MOST_POSITIONS, Design
 from solver.closure import Closure
 from solver.offsets import best_offsets, checked_offsets
 from solver.refused import Refused

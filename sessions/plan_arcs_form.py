@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from sessions.design import MOST_SUBDIVISION
 from sessions.form_values import whole
-from sessions.header import MOST_SUBDIVISION, Header
+from sessions.header import Header
 from sessions.missing import loose_words
 from sessions.subdivision import (
     Subdivided,

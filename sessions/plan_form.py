@@ -10,8 +10,8 @@ from typing import TypeVar, cast
 
 from sessions.bench_time import Pace
 from sessions.choice import Choice
+from sessions.design import MOST_POSITIONS, Design, Direction
 from sessions.form_values import positive, whole
-from sessions.header import MOST_POSITIONS, Design, Direction
 from sessions.new import Form
 from sessions.plan import Wanted
 from sessions.step_angle import positions_of

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sessions.bench_time import Pace
-from sessions.header import CircleKind, Design, measured_positions
+from sessions.design import Design, measured_positions
+from sessions.equipment import CircleKind
 from sessions.missing import plan_words
 from sessions.single_words import dual_better
 

@@ -9,8 +9,8 @@ import numpy as np
 
 from sessions.analysis import Analysis, CircleErrors, Estimate
 from sessions.budget import expanded
+from sessions.design import Design, Run
 from sessions.entries import Entry
-from sessions.header import Design, Run
 from sessions.matrix import Snapshot
 from solver.budget import Uncertainty
 from solver.circle import Values

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from sessions.header import Circle, Header
+from sessions.equipment import Circle
+from sessions.header import Header
 from solver.refused import Refused
 
 Which = Literal["lower", "upper"]

@@ -6,7 +6,7 @@ import numpy as np
 
 from sessions.analysis import Analysis
 from sessions.circle_words import by_faces
-from sessions.header import Design
+from sessions.design import Design
 from solver.closure import Closure
 from solver.offsets import best_offsets
 from solver.variance import variances

@@ -5,8 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from math import gcd
 
+from sessions.design import MOST_POSITIONS
 from sessions.divisions import refuse_faces
-from sessions.header import MOST_POSITIONS
 from solver.refused import Refused
 
 _FULL_TURN = 360

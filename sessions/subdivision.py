@@ -10,7 +10,8 @@ import numpy as np
 
 from sessions.amend import amended, refuse_outside
 from sessions.bench_time import Pace
-from sessions.header import MOST_SUBDIVISION, Arc, Design, Header, header_table, read_header
+from sessions.design import MOST_SUBDIVISION, Arc, Design
+from sessions.header import Header, header_table, read_header
 from sessions.session import Session
 from solver.arc_plan import USUAL_COUNT, ArcOutlook, arc_outlook, propose
 from solver.refused import Refused

@@ -8,8 +8,9 @@ import numpy as np
 
 from sessions.analysis import Analysis
 from sessions.circle_words import by_faces, circle_names
+from sessions.equipment import Instrument
 from sessions.flow import Flow
-from sessions.header import Header, Instrument
+from sessions.header import Header
 from sessions.pace import duration_words
 from sessions.single_words import growth
 from solver.adjust import CIRCLES

@@ -7,8 +7,8 @@ from itertools import zip_longest
 
 from sessions.analysis import Analysis, Estimate
 from sessions.circle_words import angle_words, by_faces, circle_names, step_words
+from sessions.design import Run
 from sessions.flags import flag_words
-from sessions.header import Run
 from sessions.matrix import Snapshot
 from sessions.result import uncertainty_of
 from sessions.single_words import dual_better, growth

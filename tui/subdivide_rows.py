@@ -6,7 +6,7 @@ from fractions import Fraction
 from math import isfinite, isnan, sqrt
 
 from sessions.bench_time import Pace
-from sessions.header import Design
+from sessions.design import Design
 from sessions.plan_arcs_form import CheckedFiner
 from sessions.step_angle import angle
 from solver.arc_plan import Inside

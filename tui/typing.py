@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from sessions.header import Unit
+from sessions.equipment import Unit
 from solver.refused import Refused
 
 #: What a reading begins with; anything else typed into an empty line is left to the screen's keys.

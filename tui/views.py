@@ -11,8 +11,9 @@ import numpy as np
 
 from sessions.analysis import Analysis
 from sessions.bench import Place, angle_words
+from sessions.design import Design
 from sessions.flow import Flow
-from sessions.header import Design, Header
+from sessions.header import Header
 from sessions.matrix import Matrix, Snapshot
 from solver.closure import Floats
 from tui.widgets.formats import decimals_for, signed

@@ -11,8 +11,9 @@ from sessions.budget import WORKSHEET as BUDGET
 from sessions.certificate.details import WORKSHEET as CERTIFICATE
 from sessions.certificate.numbers import angle
 from sessions.circle_words import circle_words
+from sessions.design import Design, Run
 from sessions.entries import Amend, Conditions, Entry, Keep, Note, Restore, Setup, Split, Strike
-from sessions.header import Design, Header, Run
+from sessions.header import Header
 from sessions.matrix import CellReading, Snapshot
 
 STRUCK, KEPT = "×", "†"

@@ -21,7 +21,7 @@ from sessions.certificate.numbers import angle, between, columns_of, pair, signi
 from sessions.certificate.words import effect_words, identified
 from sessions.circle_analysis import analyse_circle
 from sessions.circle_words import Words, item_names
-from sessions.header import Circle
+from sessions.equipment import Circle
 from solver.budget import Line, Uncertainty
 from solver.closure import Floats
 from solver.decision import Decision

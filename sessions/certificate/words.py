@@ -6,7 +6,8 @@ from sessions.budget import Budget
 from sessions.certificate.details import Details, Reference
 from sessions.certificate.numbers import angle, counted
 from sessions.circle_words import Words, circle_words
-from sessions.header import Circle, Header
+from sessions.equipment import Circle
+from sessions.header import Header
 from solver.budget import Line, enters
 
 #: Offsets of one arc that are named.

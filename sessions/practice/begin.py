@@ -7,8 +7,10 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from sessions.bench_time import Pace
+from sessions.design import Design
 from sessions.disk import Disk
-from sessions.header import Circle, CircleKind, Design, Header, Instrument
+from sessions.equipment import Circle, CircleKind, Instrument
+from sessions.header import Header
 from sessions.practice.bench import PracticeBench
 from sessions.practice.parameters import WORKSHEET, Parameters, checked, result_of
 from sessions.session import Clock, Session, local_time

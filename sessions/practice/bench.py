@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 
 from sessions.contents import contents
 from sessions.entries import Amend, Entry, Reading, Strike
+from sessions.equipment import Instrument
 from sessions.flow import SLIP, SUGGESTED
-from sessions.header import Header, Instrument, read_header
+from sessions.header import Header, read_header
 from sessions.practice.parameters import Parameters, parameters_of
 from sessions.practice.slips import Slip, Slips, resolution_of, rounded
 from sessions.practice.stack import Stack

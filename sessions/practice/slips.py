@@ -7,7 +7,7 @@ from itertools import pairwise
 from math import floor
 from typing import Literal
 
-from sessions.header import Design
+from sessions.design import Design
 from sessions.practice.stack import SLIP, Stack
 from solver.slips import decimals
 

@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 
 from sessions.analysis import Analysis, analyse
-from sessions.header import Design, Header
+from sessions.design import Design
+from sessions.header import Header
 from sessions.result import result
 from sessions.selfcheck.check import Check
 from sessions.selfcheck.tables import table

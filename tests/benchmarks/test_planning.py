@@ -8,7 +8,7 @@ from time import perf_counter
 
 import numpy as np
 
-from sessions.header import Design
+from sessions.design import Design
 from sessions.plan import COUNTS, Wanted, plan
 from solver.adjust import adjust
 from solver.cells import gather

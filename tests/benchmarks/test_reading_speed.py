@@ -17,8 +17,10 @@ from textual import events
 from textual.app import App, ComposeResult
 from textual.widgets import Static
 
+from sessions.design import Design
 from sessions.entries import Reading
-from sessions.header import Design, Header, Instrument
+from sessions.equipment import Instrument
+from sessions.header import Header
 from sessions.session import Session
 from tui.app import FullturnApp
 from tui.screens.reading import ReadingScreen

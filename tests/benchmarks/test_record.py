@@ -17,10 +17,11 @@ import numpy as np
 import pytest
 
 from sessions.blocks import check_text, end_text, entry_text, header_text
+from sessions.design import Design
 from sessions.entries import Reading
 from sessions.entry_tables import entry_table
 from sessions.folder import list_sessions
-from sessions.header import Design, Header
+from sessions.header import Header
 from sessions.matrix import Matrix
 from sessions.parse import parse
 from sessions.session import Session

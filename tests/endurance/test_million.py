@@ -12,9 +12,10 @@ import numpy as np
 import pytest
 
 from sessions.blocks import check_text, end_text, entry_text, header_text
+from sessions.design import Design
 from sessions.entries import Reading
 from sessions.entry_tables import entry_table
-from sessions.header import Design, Header
+from sessions.header import Header
 from tests.sessions.kit import START
 
 ENTRIES = 1_000_000

@@ -10,7 +10,9 @@ import numpy as np
 from sessions import budget
 from sessions.certificate import details
 from sessions.certificate.details import Details
-from sessions.header import Circle, Design, Header, Instrument
+from sessions.design import Design
+from sessions.equipment import Circle, Instrument
+from sessions.header import Header
 from sessions.session import Session
 from solver.budget import Line
 from solver.effects import Effect

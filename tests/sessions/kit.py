@@ -6,8 +6,10 @@ import re
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from sessions.design import Design
 from sessions.disk import Disk
-from sessions.header import Circle, Design, Header, Instrument
+from sessions.equipment import Circle, Instrument
+from sessions.header import Header
 from sessions.session import Session
 
 START = datetime(2026, 3, 2, 8, 52, 10, tzinfo=UTC)

@@ -12,9 +12,11 @@ import numpy as np
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
+from sessions.design import Design
 from sessions.entries import Entry, Reading
+from sessions.equipment import Circle, Instrument
 from sessions.flow import Flow
-from sessions.header import Circle, Design, Header, Instrument
+from sessions.header import Header
 from sessions.session import Session
 from solver.refused import Refused
 from tests.sessions.faulty import BROKEN, FULL, FaultyDisk

@@ -11,7 +11,9 @@ from pathlib import Path
 
 import numpy as np
 
-from sessions.header import Circle, Design, Header, Instrument
+from sessions.design import Design
+from sessions.equipment import Circle, Instrument
+from sessions.header import Header
 from sessions.session import Session
 
 SEED = 1104

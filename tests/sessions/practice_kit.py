@@ -6,7 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from sessions.analysis import Analysis, analyse
-from sessions.header import Design, Instrument
+from sessions.design import Design
+from sessions.equipment import Instrument
 from sessions.practice.begin import begin, header_of, play
 from sessions.practice.parameters import (
     USUAL_SLIPS,

@@ -7,8 +7,10 @@ from pathlib import Path
 
 import numpy as np
 
+from sessions.design import Design
 from sessions.entries import Reading
-from sessions.header import Circle, Design, Header, Instrument
+from sessions.equipment import Circle, Instrument
+from sessions.header import Header
 from sessions.matrix import Matrix, Snapshot
 from sessions.session import Session
 from solver.closure import Floats

@@ -6,7 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sessions.header import Circle, Design, Header
+from sessions.design import Design
+from sessions.equipment import Circle
+from sessions.header import Header
 from sessions.session import Session
 from solver.refused import Refused
 from tests.sessions.kit import Clock, QuickDisk, example_header

@@ -8,8 +8,10 @@ from pathlib import Path
 import pytest
 
 from sessions.analysis import analyse
+from sessions.design import Design
 from sessions.entries import Reading
-from sessions.header import Design, Header, Instrument
+from sessions.equipment import Instrument
+from sessions.header import Header
 from sessions.matrix import Matrix
 from sessions.result import result
 from sessions.session import Session

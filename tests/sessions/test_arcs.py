@@ -8,8 +8,10 @@ from pathlib import Path
 import pytest
 
 from sessions.bench import Bench, Place
+from sessions.design import Arc, Design, measured_positions
+from sessions.equipment import Circle
 from sessions.flow import Flow
-from sessions.header import Arc, Circle, Design, Header, header_table, measured_positions, read_header
+from sessions.header import Header, header_table, read_header
 from sessions.session import Session
 from solver.refused import Refused
 from tests.sessions.kit import Clock, QuickDisk

@@ -19,8 +19,8 @@ from sessions.certificate.pdf import pdf
 from sessions.certificate_data import Certificate, certificate
 from sessions.circle_analysis import analyse_circle
 from sessions.comparison import compare_files
+from sessions.design import Arc
 from sessions.folder import list_sessions
-from sessions.header import Arc
 from sessions.model_checks import model_checks
 from sessions.practice.parameters import Parameters
 from sessions.session import Session

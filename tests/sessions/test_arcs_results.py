@@ -14,8 +14,8 @@ import pytest
 from sessions.analysis import analyse
 from sessions.budget import Budget, expanded, of_measured
 from sessions.corrections import corrections, measured_at
+from sessions.design import Arc, Design
 from sessions.export import export_long, export_matrix
-from sessions.header import Arc, Design
 from sessions.practice.begin import begin, header_of, play
 from sessions.practice.debrief import debrief
 from sessions.practice.parameters import Parameters

@@ -5,7 +5,9 @@ import pytest
 
 from sessions.bench import Bench, Place, angle_words
 from sessions.circle_words import circle_names
-from sessions.header import Circle, Design, Header
+from sessions.design import Design
+from sessions.equipment import Circle
+from sessions.header import Header
 
 
 def header(**design: object) -> Header:

@@ -14,7 +14,8 @@ from sessions.certificate.harmonics import harmonic_words
 from sessions.certificate.html import html
 from sessions.certificate_data import certificate
 from sessions.circle_analysis import analyse_circle
-from sessions.header import Design, Instrument
+from sessions.design import Design
+from sessions.equipment import Instrument
 from solver.budget import Line
 from solver.effects import Effect
 from tests.sessions.certified import header as certified_header

@@ -12,8 +12,9 @@ from sessions.certificate.csv import csv_text
 from sessions.certificate.html import html
 from sessions.certificate_data import Certificate, certificate
 from sessions.circle_words import circle_words, item_names
+from sessions.equipment import Circle
 from sessions.flags import suggestion_words
-from sessions.header import Circle, Header
+from sessions.header import Header
 from solver.flags import Flag
 from tests.sessions.certified import certified, header
 

@@ -13,8 +13,10 @@ from sessions.analysis import Analysis, analyse
 from sessions.budget import Budget, expanded
 from sessions.circle_analysis import analyse_circle, tooth_words
 from sessions.circle_analysis_result import circle_analysis_table
+from sessions.design import Design
 from sessions.entries import Reading
-from sessions.header import Circle, Design, Header, Instrument
+from sessions.equipment import Circle, Instrument
+from sessions.header import Header
 from sessions.matrix import Matrix
 from solver.budget import Line
 from solver.closure import Floats

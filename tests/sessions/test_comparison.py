@@ -11,7 +11,9 @@ import pytest
 from sessions.comparison import compare, compare_files
 from sessions.comparison_result import comparison_table
 from sessions.comparison_source import Source, source_of
-from sessions.header import Circle, Design, Header, Instrument
+from sessions.design import Design
+from sessions.equipment import Circle, Instrument
+from sessions.header import Header
 from sessions.same_circle import choose_circles
 from solver.closure import Floats
 from solver.refused import Refused

@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 
 from sessions.analysis import Analysis, analyse
+from sessions.design import Design
+from sessions.equipment import Instrument
 from sessions.extending import add_offset, outlook, removable, remove_offset
-from sessions.header import Design, Header, Instrument
+from sessions.header import Header
 from sessions.session import Session
 from solver.refused import Refused
 from tests.sessions.kit import Clock, QuickDisk

@@ -2,8 +2,10 @@
 
 import pytest
 
+from sessions.design import Design
+from sessions.equipment import Instrument
 from sessions.flags import acceptable, flag_words
-from sessions.header import Design, Header, Instrument
+from sessions.header import Header
 from solver.flags import Flag
 
 HEADER = Header(

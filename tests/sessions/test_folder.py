@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 
 from sessions.default_folder import default_folder
+from sessions.design import Design
+from sessions.equipment import Circle
 from sessions.folder import list_sessions
-from sessions.header import Circle, Design, Header
+from sessions.header import Header
 from sessions.session import Session
 from solver.refused import Refused
 from tests.sessions.kit import START, Clock, QuickDisk, every_kind

@@ -9,22 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sessions.blocks import header_text
-from sessions.header import (
-    ARRANGEMENTS,
-    CIRCLE_KINDS,
-    DIRECTIONS,
-    DRIFTS,
-    KNOWN,
-    READINGS,
-    UNITS,
-    Circle,
-    Design,
-    Header,
-    Instrument,
-    Run,
-    header_table,
-    read_header,
-)
+from sessions.design import ARRANGEMENTS, DIRECTIONS, DRIFTS, READINGS, Design, Run
+from sessions.equipment import CIRCLE_KINDS, UNITS, Circle, Instrument
+from sessions.header import KNOWN, Header, header_table, read_header
 from solver.refused import Refused
 from tests.sessions.kit import DESIGN_EXAMPLE, example_header
 

@@ -11,9 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sessions.design import Design
 from sessions.entries import Note, Reading
+from sessions.equipment import Instrument
 from sessions.export import export_long, export_matrix, write_csv
-from sessions.header import Design, Header, Instrument
+from sessions.header import Header
 from sessions.import_table import understand
 from sessions.import_wanted import Wanted
 from sessions.importing import read_table, record_table

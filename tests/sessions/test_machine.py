@@ -5,8 +5,9 @@ from pathlib import Path
 from hypothesis import HealthCheck, settings
 
 from sessions.bench import Place
+from sessions.design import Design
 from sessions.flow import Flow
-from sessions.header import Design, Header
+from sessions.header import Header
 from sessions.session import Session
 from tests.sessions.kit import Clock, QuickDisk
 from tests.sessions.machine import Record

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sessions.design import Design
 from sessions.entries import Reading
-from sessions.header import Design, Header
+from sessions.header import Header
 from sessions.matrix import Matrix
 from tests.sessions.kit import START
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from sessions.header import Design
+from sessions.design import Design
 from sessions.missing import missing_words, plan_words
 from solver.adjust import adjust
 from solver.cells import gather

@@ -13,7 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sessions.demo import copy_demo
-from sessions.header import ARCSEC_PER_URAD, Design, header_table, read_header
+from sessions.design import Design
+from sessions.equipment import ARCSEC_PER_URAD
+from sessions.header import header_table, read_header
 from sessions.names import file_name, free_path
 from sessions.new import FIELDS, Form, applies, check, proposed_title, read_offsets
 from sessions.prospect import degrees_of_freedom, prospect

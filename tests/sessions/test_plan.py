@@ -11,7 +11,7 @@ import pytest
 
 from sessions.bench_time import Pace
 from sessions.choice import Choice, weigh
-from sessions.header import Design
+from sessions.design import Design
 from sessions.plan import ASSUMED_SD, Plan, Wanted, plan
 from sessions.plan_result import plan_table
 from solver.refused import Refused

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from sessions.header import Design
+from sessions.design import Design
 from sessions.new import check, read_offsets
 from sessions.plan import ASSUMED_SD, plan
 from sessions.plan_form import FIELDS, PlanForm, applies, check_plan, offset_words, session_form

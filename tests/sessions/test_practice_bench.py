@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from sessions.design import Design
 from sessions.entries import Setup
 from sessions.flow import Flow
-from sessions.header import Design, Header
+from sessions.header import Header
 from sessions.practice.begin import BenchClock, begin, planned, play
 from sessions.practice.bench import PracticeBench
 from sessions.practice.parameters import (

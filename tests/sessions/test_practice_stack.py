@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sessions.header import Design, Instrument
+from sessions.design import Design
+from sessions.equipment import Instrument
 from sessions.practice.parameters import (
     Parameters,
 )

@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sessions.header import Circle, Design, Header
+from sessions.design import Design
+from sessions.equipment import Circle
+from sessions.header import Header
 from sessions.session import Session
 from solver.refused import Refused
 from tests.sessions.kit import DESIGN_EXAMPLE, START, Clock, QuickDisk, every_kind, example_header

@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 
 from sessions.analysis import analyse
+from sessions.design import Design
 from sessions.entries import Reading
-from sessions.header import Circle, Design, Header, Instrument
+from sessions.equipment import Circle, Instrument
+from sessions.header import Header
 from sessions.matrix import Matrix
 from sessions.single_words import dual_better, growth
 from tests.sessions.simulated import DAY

@@ -9,9 +9,11 @@ import numpy as np
 import pytest
 
 from sessions.analysis import analyse
+from sessions.design import Arc, Design
 from sessions.entries import Amend
+from sessions.equipment import Circle
 from sessions.extending import add_offset, outlook, removable
-from sessions.header import Arc, Circle, Design, Header
+from sessions.header import Header
 from sessions.missing import plan_words
 from sessions.prospect import degrees_of_freedom, prospect
 from sessions.session import Session

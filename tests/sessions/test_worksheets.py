@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from sessions.entries import Setup
-from sessions.header import Circle, Header
+from sessions.equipment import Circle
+from sessions.header import Header
 from sessions.session import Session
 from sessions.worksheets import WORKSHEETS
 from sessions.worksheets.centring import CENTRING

@@ -10,7 +10,9 @@ from textual.app import App
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from sessions.header import Circle, Design, Header
+from sessions.design import Design
+from sessions.equipment import Circle
+from sessions.header import Header
 from sessions.session import Session
 from tui.app import FullturnApp
 

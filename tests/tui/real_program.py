@@ -9,8 +9,9 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
+from sessions.design import Design
 from sessions.entries import Reading
-from sessions.header import Design, Header
+from sessions.header import Header
 from sessions.session import Session
 from tests.sessions.kit import Clock, QuickDisk
 from tests.tui.terminal import Terminal

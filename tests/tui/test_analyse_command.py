@@ -10,7 +10,7 @@ import pytest
 
 from sessions.budget import Budget
 from sessions.budget import record as record_budget
-from sessions.header import Design
+from sessions.design import Design
 from sessions.session import Session
 from solver.budget import Line
 from solver.effects import Effect

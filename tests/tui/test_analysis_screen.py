@@ -12,7 +12,8 @@ from textual.pilot import Pilot
 
 from sessions.analysis import Analysis, analyse
 from sessions.budget import Budget
-from sessions.header import Circle, Design
+from sessions.design import Design
+from sessions.equipment import Circle
 from solver.budget import Line
 from solver.effects import Effect
 from tests.sessions.simulated import errors, header, snapshot

@@ -11,8 +11,10 @@ from textual import events
 from textual.widgets import Static
 
 from sessions.analysis import analyse
+from sessions.design import Arc, Design
+from sessions.equipment import Instrument
 from sessions.flow import Flow
-from sessions.header import Arc, Design, Header, Instrument
+from sessions.header import Header
 from sessions.session import Session
 from tests.sessions.kit import Clock, QuickDisk
 from tests.tui.test_reading import reading_screen, settled

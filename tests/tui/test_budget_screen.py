@@ -11,7 +11,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from sessions.budget import budget_of
-from sessions.header import Circle
+from sessions.equipment import Circle
 from sessions.session import Session
 from tests.sessions.certified import LINES, certified, header, taken
 from tests.tui.front import front, painted, settled

@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sessions.header import Circle, Design, Instrument
+from sessions.design import Design
+from sessions.equipment import Circle, Instrument
 from tests.sessions.simulated import DAY, HT04, errors, header, record
 from tui.cli import main
 

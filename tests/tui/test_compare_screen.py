@@ -12,7 +12,8 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from sessions.header import Circle, Design
+from sessions.design import Design
+from sessions.equipment import Circle
 from solver.turned import Turn
 from tests.sessions.simulated import DAY, HT04, HT11, errors, header, record
 from tui.app import FullturnApp

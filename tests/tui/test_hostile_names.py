@@ -15,7 +15,9 @@ import pytest
 from rich.segment import Segment
 from textual.color import Color
 
-from sessions.header import Circle, Design, Header, Instrument
+from sessions.design import Design
+from sessions.equipment import Circle, Instrument
+from sessions.header import Header
 from sessions.session import Session
 from sessions.spreadsheet import no_formula, no_formulas
 from tests.sessions.kit import Clock, QuickDisk

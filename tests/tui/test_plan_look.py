@@ -12,7 +12,7 @@ from textual.widgets import Input
 
 from sessions.analysis import analyse
 from sessions.demo import copy_demo
-from sessions.header import Design
+from sessions.design import Design
 from sessions.practice.begin import begin, play
 from sessions.practice.parameters import USUAL_SLIPS, Parameters
 from sessions.session import Session

@@ -9,7 +9,7 @@ import pytest
 from textual import events
 from textual.pilot import Pilot
 
-from sessions.header import Design
+from sessions.design import Design
 from sessions.practice.begin import begin, play
 from sessions.practice.bench import PracticeBench
 from sessions.practice.parameters import USUAL_SLIPS, Parameters

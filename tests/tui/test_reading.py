@@ -13,7 +13,9 @@ from textual import events
 from textual.pilot import Pilot
 
 from sessions.demo import copy_demo
-from sessions.header import Design, Header, Instrument
+from sessions.design import Design
+from sessions.equipment import Instrument
+from sessions.header import Header
 from sessions.session import Session
 from tui.app import FullturnApp
 from tui.screens.reading import ReadingScreen

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from sessions.header import Design, Header
+from sessions.design import Design
+from sessions.header import Header
 from sessions.session import Session
 from tests.tui.front import painted
 from tests.tui.test_reading import LATIN, at_bench, settled

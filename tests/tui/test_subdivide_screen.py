@@ -11,8 +11,9 @@ from textual.pilot import Pilot
 
 from sessions.analysis import analyse
 from sessions.demo import copy_demo
+from sessions.design import Arc, Design
 from sessions.entries import Amend
-from sessions.header import Arc, Design, Header
+from sessions.header import Header
 from sessions.session import Session
 from sessions.subdivision import proposed, subdivide
 from tests.sessions.kit import Clock, QuickDisk

@@ -8,7 +8,7 @@ import pytest
 from textual import events
 
 from sessions.demo import copy_demo
-from sessions.header import Unit
+from sessions.equipment import Unit
 from tests.tui.test_reading import LATIN, at_bench, begin, said, send, settled
 from tui.typing import LONGEST, doubt, without_unit
 

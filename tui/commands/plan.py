@@ -127,8 +127,8 @@ def _finer(arguments: argparse.Namespace) -> WantedArcs | None:
 
 def _wanted(arguments: argparse.Namespace) -> Wanted:
     from sessions.bench_time import Pace
+    from sessions.design import Design
     from sessions.divisions import refuse_positions
-    from sessions.header import Design
     from sessions.plan import Wanted
     from sessions.step_angle import positions_of
 

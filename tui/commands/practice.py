@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from tui.streams import say, warn
 
 if TYPE_CHECKING:
-    from sessions.header import Design, Direction
+    from sessions.design import Design, Direction
     from sessions.practice.parameters import Parameters
     from solver.closure import Kind, ReadingMode
     from tui.commands import Subparsers
@@ -164,7 +164,7 @@ def _truth(arguments: argparse.Namespace) -> int:
 
 
 def _design(arguments: argparse.Namespace) -> Design:
-    from sessions.header import MOST_POSITIONS, Design
+    from sessions.design import MOST_POSITIONS, Design
     from sessions.new import read_offsets
     from sessions.practice.begin import MOST_REPEATS, POSITIONS
     from solver.refused import Refused

@@ -15,8 +15,8 @@ from textual.events import DescendantBlur
 from textual.screen import Screen
 from textual.widgets import Button, Footer, Input, Static
 
+from sessions.equipment import CircleKind
 from sessions.form_suits import by_hand_in, changed, suited
-from sessions.header import CircleKind
 from sessions.names import file_name, free_path
 from sessions.new import Checked, Form, applies, check, proposed_title
 from sessions.prospect import prospect

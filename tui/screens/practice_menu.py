@@ -14,7 +14,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 
-from sessions.header import Design
+from sessions.design import Design
 from sessions.names import free_path
 from sessions.practice.begin import FILE, POSITIONS, begin, planned
 from sessions.practice.parameters import USUAL_SLIPS, Parameters, new_seed
