@@ -17,4 +17,4 @@ def test_fault_at_every_call(tmp_path: Path) -> None:
 def test_eight_processes_want_to_write(tmp_path: Path) -> None:
     found = write_together(tmp_path, processes=8, opens=300)
     print(f"\n{found}")
-    assert found.taken > 500
+    assert min(found.taken, found.refused) > 100
