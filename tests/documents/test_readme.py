@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -11,10 +12,13 @@ from textual.widgets import OptionList
 from sessions.demo import copy_demo
 from sessions.design import Design
 from sessions.entries import Reading, Strike
+from sessions.session import Session
 from sessions.subdivision import divided, proposed, weigh_arcs
 from tests.documents.texts import README, README_LINE, section
 from tests.sessions.test_analysis import LATIN, latin, session, solved
 from tests.tui.test_reading import at_bench, said, send, settled
+from tui.app import FullturnApp
+from tui.screens.reading import ReadingScreen
 from tui.screens.suspects import SuspectsScreen
 from tui.widgets.bench import Prompt
 
@@ -80,3 +84,48 @@ def test_the_latin_square_is_as_said(tmp_path: Path) -> None:
     assert whole["standard_deviation"] == pytest.approx(deviation, abs=5e-7)
     left_out = solved(session(tmp_path / "missing", LATIN, [each for each in latin() if each[:2] != (3, 2)]))
     assert 11 * left_out["standard_deviation"] ** 2 == pytest.approx(missing, abs=5e-5)
+
+
+def test_the_session_file_shown_opens(tmp_path: Path) -> None:
+    shown = README.partition("<!-- session file -->\n```toml\n")[2].partition("```")[0]
+    path = tmp_path / "shown.toml"
+    path.write_text(shown, encoding="utf-8")
+    with Session.open(path) as opened:
+        assert opened.notices == ()
+        assert [entry.value for entry in opened.entries if isinstance(entry, Reading)] == [0.12]
+        opened.take(0, 1, 0.15)
+    with Session.read(path) as again:
+        assert len(again.entries) == 2
+
+
+def listed_screens() -> list[tuple[str, str, str]]:
+    """Return where each screen is opened from, by which key, and what it is called."""
+    found, start = [], ""
+    for name, key, title in re.findall(
+        r"^\| (\w*) *\| `?(\w+)`? \| ([^|]*?) *\|", section(README, "The screens"), re.M
+    ):
+        start = name or start
+        if start != "from" and title:
+            found.append((start, key.lower(), title))
+    return found
+
+
+@pytest.mark.parametrize(("start", "key", "title"), listed_screens())
+async def test_each_key_opens_the_screen_that_is_said(
+    start: str, key: str, title: str, tmp_path: Path
+) -> None:
+    path = copy_demo(tmp_path)
+    shutil.copy(path, tmp_path / "another.toml")
+    app = FullturnApp(tmp_path, path if start == "reading" else None)
+    async with app.run_test(size=(120, 36)) as pilot:
+        await pilot.pause()
+        if start == "reading":
+            await settled(pilot)
+        await pilot.press(key)
+        if title == "Comparison":
+            await pilot.press("down", key)
+        await pilot.pause()
+        if title == "Reading":
+            assert isinstance(app.screen, ReadingScreen)
+        else:
+            assert title == app.screen.TITLE
