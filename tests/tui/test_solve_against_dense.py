@@ -1,7 +1,8 @@
 """`fullturn solve --json` on files written by hand, against a dense pseudo-inverse of the formulas of a reading.
 
 Nothing here uses the program's own model: the file is put together as text, the design matrix from the formulas
-(as solver/closure.py states them), and what is determined from the null space by numpy's SVD (general-purpose reference library).
+(as solver/closure.py states them), and what is determined comes from the null space by numpy's SVD
+(general-purpose reference library).
 """
 
 from __future__ import annotations
