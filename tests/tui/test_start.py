@@ -39,6 +39,7 @@ async def test_an_empty_folder_greets_with_what_to_do(tmp_path: Path) -> None:
         seen = painted(app)
         assert "No sessions here yet" in seen
         assert "Press d" in seen
+        assert "Resume" not in seen
         assert not (tmp_path / "none yet").exists()
 
 
@@ -58,6 +59,22 @@ async def test_sessions_are_listed_newest_first_and_what_is_none_last(folder: Pa
         second = lines[lines.index(rows[0]) + 1]
         assert "new.toml  HT-04 against HT-11" in second
         assert "yesterday 09:00, 3 Mar 2026" in second
+
+
+async def test_resuming_is_offered_once_there_is_a_session_that_opens(tmp_path: Path) -> None:
+    (tmp_path / "odd.toml").write_text("x = 1\n", encoding="utf-8")
+    app = front(tmp_path)
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        assert "Resume" not in painted(app)
+        await pilot.press("d")
+        await pilot.pause()
+        await pilot.press("escape")
+        await settled(pilot)
+        assert "Resume" in painted(app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, ReadingScreen)
 
 
 async def test_the_pointer_moves_with_the_arrow_keys_and_enter_resumes(folder: Path) -> None:

@@ -131,7 +131,11 @@ class StartScreen(Screen[None]):
         self.query_one("#empty").display = not listings
         found = self.query_one(SessionList)
         found.display = bool(listings)
+        # A list without a session that opens offers no key in the footer.
+        found.disabled = all(listing.problem for listing in listings)
         found.show(listings, self._fullturn.clock())
+        if not found.disabled and self.focused is None:
+            found.focus()
 
     def _say(self, words: str, path: Path) -> None:
         self.query_one("#folder", Static).update(f"{words} {_short(path)}")
