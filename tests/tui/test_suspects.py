@@ -166,3 +166,18 @@ async def test_the_bell_rings_once_for_a_new_suspect_and_can_be_silenced(
         send(pilot, "53.2\n")
         await settled(pilot)
         assert len(rung) == 1
+
+
+@pytest.mark.parametrize("key", ["w", "u", "c", "e", "h", "l"])
+async def test_a_suspect_that_was_said_still_stands_after_another_screen(demo: Path, key: str) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        before = said(pilot)
+        assert "run 1 step 9" in before
+        await pilot.press(key)
+        await pilot.pause()
+        assert pilot.app.screen is not screen
+        await pilot.press("escape")
+        await settled(pilot)
+        assert pilot.app.screen is screen
+        assert said(pilot) == before

@@ -387,10 +387,11 @@ class BenchScreen(LeaveOnce, Screen[None]):
         self.flow.move(self.flow.next.run, self.flow.next.step)
         self.show_place()
 
-    def changed(self, said: str) -> None:
-        """Show a change of the record and solve again."""
+    def changed(self, said: str = "") -> None:
+        """Show a change of the record and solve again; where there is nothing to say, what stands is left."""
         self._show_all()
-        self._say(said)
+        if said:
+            self._say(said)
         self.solving.request()
 
     @on(Matrix.Moved)

@@ -185,7 +185,7 @@ class ReadingScreen(JudgingScreen):
     def _amended(self) -> None:
         """Follow whatever was amended on another screen."""
         self.flow.header_changed()
-        self.changed("Back at the bench.")
+        self.changed()
 
     def _here(self) -> tuple[CellReading, ...]:
         return self.session.matrix.readings(self.flow.place.run, self.flow.place.step)
