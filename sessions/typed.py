@@ -40,7 +40,7 @@ def read_column(text: str) -> tuple[float, ...]:
     Raises
     ------
     Refused
-        Naming the first line that is not a number; nothing of the column is then taken.
+        Naming the first line that is not a number, or if there is none at all; nothing of the column is then taken.
     """
     values = []
     for number, line in enumerate(text.splitlines(), start=1):
@@ -54,4 +54,6 @@ def read_column(text: str) -> tuple[float, ...]:
                 where=f"pasted line {number}",
                 remedy="nothing was taken; paste one number a line",
             ) from refused
+    if not values:
+        raise Refused("there is no number in what was pasted", remedy="nothing was taken; copy a column of numbers")
     return tuple(values)

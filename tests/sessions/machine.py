@@ -98,7 +98,11 @@ class Record(RuleBasedStateMachine):
     @rule(lines=st.lists(TYPED, max_size=6), end=ENDS, rubbish=st.one_of(st.just(""), RUBBISH))
     def paste(self, lines: list[str], end: str, rubbish: str) -> None:
         """Paste a column, or what was meant to be one."""
-        self.attempt(lambda: self.flow.paste(end.join(lines) + rubbish))
+
+        def paste() -> None:
+            assert self.flow.paste(end.join(lines) + rubbish).readings
+
+        self.attempt(paste)
 
     @rule(run=st.integers(0, 3), step=st.integers(0, 5))
     def move(self, run: int, step: int) -> None:

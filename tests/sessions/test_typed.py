@@ -33,4 +33,7 @@ def test_column_passes_blank_lines_and_names_the_line_it_refuses() -> None:
     assert read_column("0.1\r\n\n 0,2 \n-0.3\n") == (0.1, 0.2, -0.3)
     with pytest.raises(Refused) as refusal:
         read_column("0.1\n0.2\nx\n")
+    for nothing in ("", "\n\n", " \r\n"):
+        with pytest.raises(Refused, match="no number"):
+            read_column(nothing)
     assert refusal.value.where == "pasted line 3"

@@ -183,8 +183,8 @@ async def test_a_pasted_column_fills_the_run(tmp_path: Path) -> None:
         assert (screen.flow.place.run, screen.flow.place.step) == (1, 0)
 
 
-@pytest.mark.parametrize("text", ["1\n2\n3\n4\n5\n6\n", "1\ntwo\n3\n"])
-async def test_a_column_that_does_not_fit_is_refused_whole(tmp_path: Path, text: str) -> None:
+@pytest.mark.parametrize("text", ["1\n2\n3\n4\n5\n6\n", "1\ntwo\n3\n", "", "\n", " \r\n\t\n"])
+async def test_a_column_that_does_not_fit_or_is_none_is_refused_whole(tmp_path: Path, text: str) -> None:
     async with at_bench(begin(tmp_path / "paste.toml", LATIN)) as pilot:
         pilot.app.post_message(events.Paste(text))
         screen = await settled(pilot)
