@@ -128,7 +128,10 @@ def _alone(view: ResultsView, analysis: Analysis) -> ResultsView:
     what = "face" if by_faces(analysis.header) else "position"
     error, uncertainty = with_uncertainty(float(reference.value[0]), float(reference.uncertainty[0]), UNICODE)
     known = error != UNICODE.undetermined
-    said = (f"Error of the fixed angle: {error} ± {uncertainty}″." if known else "", growth(analysis))
+    said = (
+        f"Error of the fixed angle: {error} ± {uncertainty}″ (standard, type A)." if known else "",
+        growth(analysis),
+    )
     return replace(
         view,
         only="from 0",

@@ -90,7 +90,7 @@ def _errors(analysis: Analysis) -> list[str]:
         lines.append(f"{position:>3} {angle_words(position, n):>9}{cells}".rstrip())
     if single:
         value, uncertainty = _pairs(analysis.reference)[0]
-        lines += ["", f"error of the fixed angle: {value} ± {uncertainty}{SIGNS.arcsec}"]
+        lines += ["", f"error of the fixed angle: {value} ± {uncertainty}{SIGNS.arcsec} (standard, type A)"]
         lines += [line for words in _of_single(analysis) for line in wrapped(words, _WIDTH)]
     elif by_faces(analysis.header):
         lines += wrapped(

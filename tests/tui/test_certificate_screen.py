@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from textual.pilot import Pilot
 from textual.widgets import Input
 
 from sessions.certificate.details import details_of
+from sessions.equipment import Circle
 from sessions.session import Session
 from tests.sessions.certified import DETAILS, certified, header, taken
 from tests.tui.front import front, painted, put, settled
@@ -136,6 +138,18 @@ async def test_a_single_closure_has_one_item(tmp_path: Path) -> None:
             await pilot.press("ctrl+s")
             await pilot.pause()
         assert details_of(session.entries).number == "FT-3"
+
+
+async def test_the_items_are_called_what_they_are(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    plan = replace(header(6), upper=Circle(kind="polygon"))
+    with Session.create(tmp_path / "a.toml", plan) as session:
+        async with app.run_test(size=(120, 36)) as pilot:
+            await opened(pilot, session)
+            seen = painted(app)
+            assert "table alone" in seen
+            assert "polygon alone" in seen
+            assert "lower" not in seen
 
 
 async def test_plain_ascii(tmp_path: Path) -> None:

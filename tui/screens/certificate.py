@@ -28,7 +28,7 @@ from sessions.certificate_data import certificate, draft_reasons, empty_fields
 from sessions.session import Session
 from solver.refused import Refused
 from tui.screens.ask import AskText, Confirm
-from tui.screens.certificate_page import SECTIONS
+from tui.screens.certificate_page import sections
 from tui.screens.leave_once import LeaveOnce
 from tui.show import show
 from tui.streams import plain
@@ -112,7 +112,7 @@ class CertificateScreen(LeaveOnce, Screen[None]):
             show(refused, self.app)
         yield Static(self.TITLE, id="title", markup=False)
         with VerticalScroll(can_focus=False):
-            for section in SECTIONS:
+            for section in sections(self.session.header):
                 yield Static(section.heading, classes="heading", markup=False)
                 for line in section.lines:
                     if line.name == "items" and self.session.header.design.closure == "single":
