@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from sessions.comparison_notices import notices
-from sessions.comparison_source import Source, load
+from sessions.comparison_source import Source, load_all
 from sessions.deviations import Deviations, deviations
 from sessions.equipment import Circle
 from sessions.same_circle import Which, choose_circles
@@ -122,16 +122,8 @@ class Comparison:
 def compare_files(
     paths: Sequence[Path], chosen: tuple[Which, ...] = (), turns: tuple[Turn, ...] = ()
 ) -> Comparison:
-    """Compare session files; see `compare`.
-
-    Raises
-    ------
-    Refused
-        Also where a file stands twice, since a session is not independent of itself.
-    """
-    if len({path.resolve() for path in paths}) < len(paths):
-        raise Refused("a file stands twice in the comparison", remedy="name two different sessions")
-    return compare(tuple(load(path) for path in paths), chosen, turns)
+    """Compare session files; see `load_all` and `compare`."""
+    return compare(load_all(paths), chosen, turns)
 
 
 def compare(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -108,6 +108,19 @@ def load(path: Path) -> Source:
         snapshot = session.matrix.snapshot()
         notices = tuple(f"{path.name}: {notice}" for notice in session.notices)
     return source_of(snapshot, path.name, notices)
+
+
+def load_all(paths: Sequence[Path]) -> tuple[Source, ...]:
+    """Read session files and solve them.
+
+    Raises
+    ------
+    Refused
+        Also where a file stands twice, since a session is not independent of itself.
+    """
+    if len({path.resolve() for path in paths}) < len(paths):
+        raise Refused("a file stands twice in the comparison", remedy="name two different sessions")
+    return tuple(load(path) for path in paths)
 
 
 def source_of(snapshot: Snapshot, file: str, notices: tuple[str, ...] = ()) -> Source:

@@ -100,17 +100,22 @@ def _follow(headers: tuple[Header, ...], files: tuple[str, ...], which: Which) -
     return tuple(chosen)
 
 
+def circles_in_every(headers: tuple[Header, ...]) -> tuple[Which, ...]:
+    """Return the circles of the first session that stand in every other one too, by kind, name and serial."""
+    first, *others = (_places(header) for header in headers)
+    return tuple(
+        which
+        for which, known in first.items()
+        if known is not None and all(known in place.values() for place in others)
+    )
+
+
 def _find(headers: tuple[Header, ...], files: tuple[str, ...]) -> tuple[Which, ...]:
     """Return the one circle that stands in every session."""
     places = [_places(header) for header in headers]
     if all(len(place) == 1 for place in places) and any(place["lower"] is None for place in places):
         return tuple("lower" for _ in headers)
-    first = places[0]
-    candidates: list[Which] = [
-        which
-        for which, known in first.items()
-        if known is not None and all(known in place.values() for place in places[1:])
-    ]
+    candidates = circles_in_every(headers)
     if len(candidates) == 1:
         return _follow(headers, files, candidates[0])
     if candidates:

@@ -55,5 +55,7 @@ def read_column(text: str) -> tuple[float, ...]:
                 remedy="nothing was taken; paste one number a line",
             ) from refused
     if not values:
-        raise Refused("there is no number in what was pasted", remedy="nothing was taken; copy a column of numbers")
+        raise Refused(
+            "there is no number in what was pasted", remedy="nothing was taken; copy a column of numbers"
+        )
     return tuple(values)

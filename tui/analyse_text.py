@@ -47,7 +47,7 @@ def _harmonics(circle: CircleAnalysis) -> list[str]:
     if count > _ALL:
         telling = circle.significant | np.isin(circle.found.order, circle.removed) | (circle.found.order <= 2)
         shown = [index for index in range(count) if telling[index]]
-    lines = [*rows.headings, *(rows.row(index) for index in shown)]
+    lines = ["; ".join(rows.titles), rows.heading, *(rows.row(index) for index in shown)]
     left = np.setdiff1d(np.arange(count), shown)
     if left.size:
         largest = left[np.argmax(circle.found.amplitude[left])]

@@ -10,7 +10,7 @@ from sessions.circle_analysis import CircleAnalysis
 from tui.widgets.formats import decimals_for, fit, plain
 from tui.widgets.marks import Characters
 
-_LEAST_BAR, _MOST_BAR = 8, 40
+_LEAST_BAR, _MOST_BAR = len("scatter╎"), 40
 _CAUSE = len("ellipse or tilt")
 #: Columns of the numbers: order, amplitude and its uncertainty, angle of the peak, p.
 _ORDER, _PEAK, _P = 5, 9, 8
@@ -53,8 +53,14 @@ class HarmonicRows:
         self._largest = max((float(each.max(initial=0.0)) for each in heights), default=0.0)
 
     @property
-    def headings(self) -> tuple[str, str]:
-        """Return the two lines above the rows."""
+    def titles(self) -> tuple[str, str]:
+        """Return what the rows are, and what their marks mean."""
+        what = f"harmonics of the {self._circle.name} errors, {self._signs.arcsec}"
+        return what, "* significant, ** even among all orders"
+
+    @property
+    def heading(self) -> str:
+        """Return the names of the columns."""
         signs = self._signs
         line = (
             "   "
@@ -67,13 +73,12 @@ class HarmonicRows:
             + "p".rjust(_P)
         )
         if self._bar:
-            long, short = f"amplitude, scatter up to {self._limit_sign}", f"scatter {self._limit_sign}"
-            what = long if len(long) <= self._bar else fit(short, self._bar, signs)
+            long, short = f"amplitude, scatter up to {self._limit_sign}", f"scatter{self._limit_sign}"
+            what = long if len(long) <= self._bar else short
             line += "  " + what.ljust(self._bar)
         if self._cause:
             line += "  likely cause"
-        what = f"harmonics of the {self._circle.name} errors, {signs.arcsec}; * significant, ** even among all orders"
-        return what, line.rstrip()
+        return line.rstrip()
 
     @property
     def _limit_sign(self) -> str:

@@ -137,3 +137,14 @@ async def test_the_budget_stands_behind_the_uncertainties(tmp_path: Path) -> Non
         await pilot.press("tab")
         await pilot.pause()
         assert "bars ± U" in painted(pilot.app)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36), (160, 45)])
+async def test_every_column_has_its_name(tmp_path: Path, size: tuple[int, int]) -> None:
+    async with analysing(tmp_path, analysed(), size) as (pilot, _):
+        lines = painted(pilot.app).splitlines()
+        first = next(index for index, line in enumerate(lines) if "▸" in line)
+        assert "order" in lines[first - 1]
+        assert "amplitude ± U" in lines[first - 1]
+        assert "scatter╎" in lines[first - 1] or "scatter up to" in lines[first - 1]
+        assert "among all orders" in lines[first - 2]

@@ -187,9 +187,11 @@ class AnalysisScreen(LeaveOnce, Screen[None]):
         if circle is None or width <= 0:
             return
         rows = HarmonicRows(circle, width, characters(self._ascii))
-        words = fit(self._shown(uncertainty_words(circle)), width, characters(self._ascii))
-        above = (words, *rows.headings)
-        self.query_one("#heading", Static).update("\n".join(" " * POINTER + line for line in above))
+        # Where the titles need two lines, what stands behind ± is left to the words beside or behind the rows.
+        titles = "; ".join(rows.titles)
+        above = (uncertainty_words(circle), titles) if len(titles) <= width else rows.titles
+        lines = [fit(self._shown(line), width, characters(self._ascii)) for line in (*above, rows.heading)]
+        self.query_one("#heading", Static).update("\n".join(" " * POINTER + line for line in lines))
         at = listed.highlighted or 0
         listed.show(
             [

@@ -41,7 +41,7 @@ class CompareScreen(LeaveOnce, Screen[None]):
     TITLE = "Comparison"
     HELP = """The same circle in two or more sessions: what changed, and whether that is more than chance. The first
     session is the one that the others are compared with. E_n beyond 1 is marked with <. The circle is found by its
-    kind, name and serial; where that does not settle it, choose the lower or the upper one of the first session.
+    kind, name and serial; l and u go to the lower or the upper one of the first session.
     A circle turned in its mounting is recognised and offered, and turned only when you say so."""
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -229,6 +229,12 @@ def _compared(
     paths: tuple[Path, ...], sources: tuple[Source, ...], chosen: tuple[Which, ...], turns: tuple[Turn, ...]
 ) -> Comparison:
     # Imported here, in the worker: they bring numpy and scipy, for which the first paint need not wait.
-    from sessions.comparison import compare, compare_files
+    from sessions.comparison import compare
+    from sessions.comparison_source import load_all
+    from sessions.same_circle import circles_in_every
 
-    return compare(sources, chosen, turns) if sources else compare_files(paths, chosen, turns)
+    sources = sources or load_all(paths)
+    if not chosen:
+        # Where both stand in every session the other is one key away.
+        chosen = circles_in_every(tuple(source.header for source in sources))[:1]
+    return compare(sources, chosen, turns)
