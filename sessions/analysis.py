@@ -13,7 +13,7 @@ from sessions.missing import missing_words
 from solver.adjust import Adjustment, Circle, Values, adjust
 from solver.cells import Cells
 from solver.closure import Floats, Ints
-from solver.flags import Flag
+from solver.flags import Flag, Screening
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +62,8 @@ class Analysis:
         Closing minus first reading of each run; nan where either is missing.
     missing : tuple of str
         What the readings do not determine yet and what would.
-    flags : tuple of Flag
-        What is suspect, heaviest first.
+    screening : Screening or None
+        What is suspect, and what could not be tested; None where nothing was screened.
     """
 
     header: Header
@@ -78,7 +78,12 @@ class Analysis:
     reference: Estimate
     closing_misfit: Floats
     missing: tuple[str, ...]
-    flags: tuple[Flag, ...] = ()
+    screening: Screening | None = None
+
+    @property
+    def flags(self) -> tuple[Flag, ...]:
+        """What is suspect, heaviest first."""
+        return () if self.screening is None else self.screening.flags
 
     @property
     def circles(self) -> tuple[tuple[str, CircleErrors], ...]:
@@ -127,17 +132,17 @@ def analyse(snapshot: Snapshot, *, screened: bool = True) -> Analysis:
         reference=_estimate(adjustment.reference, deviation),
         closing_misfit=_closing_misfit(design, cells),
         missing=missing_words(design, cells, adjustment),
-        flags=_flags(snapshot, cells, group, adjustment) if screened else (),
+        screening=_screening(snapshot, cells, group, adjustment) if screened else None,
     )
 
 
-def _flags(snapshot: Snapshot, cells: Cells, group: Ints, adjustment: Adjustment) -> tuple[Flag, ...]:
+def _screening(snapshot: Snapshot, cells: Cells, group: Ints, adjustment: Adjustment) -> Screening | None:
     if not len(cells):
-        return ()
+        return None
     # Screening needs quantiles, whose import waits until there is something to judge.
     from sessions.screening import screen_snapshot
 
-    return screen_snapshot(snapshot, cells, group, adjustment).flags
+    return screen_snapshot(snapshot, cells, group, adjustment)
 
 
 def cells_of(snapshot: Snapshot) -> Cells:

@@ -33,6 +33,7 @@ def result(snapshot: Snapshot, analysis: Analysis, entries: Iterable[Entry] = ()
     budget = expanded(entries, analysis)
     adjustment = analysis.adjustment
     repeatability, within = analysis.cells.repeatability
+    screening = analysis.screening
     return {
         "format": "fullturn result",
         "version": 1,
@@ -57,6 +58,10 @@ def result(snapshot: Snapshot, analysis: Analysis, entries: Iterable[Entry] = ()
         "missing": list(analysis.missing),
         "runs": _runs(analysis),
         "flags": [_flag(flag) for flag in analysis.flags],
+        "not_tested": [{"test": each.test, "reason": each.reason} for each in screening.not_tested]
+        if screening is not None
+        else [],
+        "accepted_sd_contradicted": screening is not None and screening.contradicted,
     }
 
 

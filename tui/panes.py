@@ -12,6 +12,7 @@ from sessions.equipment import Instrument
 from sessions.flow import Flow
 from sessions.header import Header
 from sessions.pace import duration_words
+from sessions.screening_words import contradiction
 from sessions.single_words import growth
 from solver.adjust import CIRCLES
 from solver.closure import Flags, Floats, Ints
@@ -58,6 +59,7 @@ def results_view(flow: Flow, analysis: Analysis | None) -> ResultsView:
         missing=" ".join(analysis.missing),
         decimals=reading_decimals(header, flow.session.matrix),
         names=names,
+        remarks=tuple(filter(None, (contradiction(analysis),))),
     )
     if flow.place.run >= header.design.whole_runs:
         return _over_arc(view, analysis, flow.place.run)
@@ -137,7 +139,7 @@ def _alone(view: ResultsView, analysis: Analysis) -> ResultsView:
         only="from 0",
         further=(("interval", interval.value, interval.uncertainty),),
         quantity=f"error from {what} 0, and of the interval to the next {what}",
-        remarks=tuple(words for words in said if words),
+        remarks=(*(words for words in said if words), *view.remarks),
     )
 
 

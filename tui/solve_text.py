@@ -11,6 +11,7 @@ from sessions.design import Run
 from sessions.flags import flag_words
 from sessions.matrix import Snapshot
 from sessions.result import uncertainty_of
+from sessions.screening_words import contradiction, not_tested
 from sessions.single_words import dual_better, growth
 from tui.views import reading_decimals
 from tui.widgets.formats import decimals_for, plain, with_uncertainty, wrapped
@@ -31,9 +32,10 @@ def solve_text(snapshot: Snapshot, analysis: Analysis) -> str:
     ]
     if analysis.flags:
         parts.append(["suspect, the heaviest first", *_flags(analysis, snapshot)])
+    parts += [wrapped(contradiction(analysis), _WIDTH), _not_tested(analysis)]
     if analysis.missing:
         parts.append([line for words in analysis.missing for line in wrapped(words, _WIDTH)])
-    return "\n\n".join("\n".join(part) for part in parts if part) + "\n"
+    return "\n\n".join("\n".join(part) for part in parts if any(part)) + "\n"
 
 
 def _heading(snapshot: Snapshot, analysis: Analysis) -> list[str]:
@@ -178,6 +180,12 @@ def _fine(analysis: Analysis) -> list[str]:
             cells = "".join(f"{value:>10} ±{uncertainty:<6}" for value, uncertainty in row)
             lines.append(f"{at:>7} {angle_words(int(at), design.fine):>9}{cells}".rstrip())
     return lines
+
+
+def _not_tested(analysis: Analysis) -> list[str]:
+    """Say what the absence of flags does not rest on."""
+    untested = not_tested(analysis)
+    return ["not tested, and why", *(f"  {line}" for line in untested)] if untested else []
 
 
 def _flags(analysis: Analysis, snapshot: Snapshot) -> list[str]:

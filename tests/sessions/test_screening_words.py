@@ -1,0 +1,77 @@
+"""What the screening rests on is said: in words, in the JSON, by the solve command."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from sessions.analysis import analyse
+from sessions.demo import copy_demo
+from sessions.screening_words import contradiction, not_tested
+from sessions.session import Session
+from tui.cli import main
+
+
+@pytest.fixture
+def demo(tmp_path: Path) -> Path:
+    return copy_demo(tmp_path)
+
+
+def changed(path: Path, *changes: tuple[str, str]) -> Path:
+    """Change the file by hand, for which its checks are taken out."""
+    text = re.sub("(?m)^check = .*\n", "", path.read_text(encoding="utf-8"))
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def said(path: Path) -> tuple[str, tuple[str, ...]]:
+    with Session.read(path) as session:
+        analysis = analyse(session.matrix.snapshot())
+    return contradiction(analysis), not_tested(analysis)
+
+
+def test_where_all_is_stated_and_agrees_there_is_nothing_to_say(
+    demo: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert said(demo) == ("", ())
+    main(["solve", str(demo)])
+    shown = capsys.readouterr().out
+    assert "not tested" not in shown
+    assert not shown.endswith("\n\n")
+
+
+def test_what_could_not_be_tested_is_named_with_its_reason(
+    demo: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = changed(demo, ("range = 150.0\n", ""))
+    assert said(path) == ("", ("range: the range of the instrument is not stated",))
+    main(["solve", str(path)])
+    assert capsys.readouterr().out.endswith(
+        "\n\nnot tested, and why\n  range: the range of the instrument is not stated\n"
+    )
+    main(["solve", str(path), "--json"])
+    assert json.loads(capsys.readouterr().out)["not_tested"] == [
+        {"test": "range", "reason": "the range of the instrument is not stated"}
+    ]
+
+
+def test_readings_that_contradict_the_accepted_standard_deviation_say_so(
+    demo: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = changed(demo, ("accepted_sd = 0.04\n", "accepted_sd = 0.004\n"))
+    assert "contradict the accepted standard deviation of 0.004″" in said(path)[0]
+    main(["solve", str(path), "--json"])
+    assert json.loads(capsys.readouterr().out)["accepted_sd_contradicted"] is True
+
+
+def test_without_a_reading_nothing_is_said(tmp_path: Path, demo: Path) -> None:
+    empty = tmp_path / "empty.toml"
+    with Session.read(demo) as session:
+        Session.create(empty, session.header).close()
+    assert said(empty) == ("", ())
