@@ -19,8 +19,8 @@ class WhatIf:
     ----------
     deviation_before, deviation_after : float
         Residual standard deviation.
-    freedom_before, freedom_after : int
-        Its degrees of freedom.
+    freedom_after : int
+        The degrees of freedom of the latter.
     change : float
         Largest change of a position error that is determined before and after, with its sign; nan where none is.
     circle : str
@@ -33,7 +33,6 @@ class WhatIf:
 
     deviation_before: float
     deviation_after: float
-    freedom_before: int
     freedom_after: int
     change: float
     circle: str
@@ -107,7 +106,6 @@ def compare(before: Analysis, after: Analysis) -> WhatIf:
     return WhatIf(
         deviation_before=before.adjustment.standard_deviation,
         deviation_after=after.adjustment.standard_deviation,
-        freedom_before=before.adjustment.degrees_of_freedom,
         freedom_after=after.adjustment.degrees_of_freedom,
         change=change,
         circle=circle,

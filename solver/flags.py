@@ -170,8 +170,3 @@ class Screening:
     deviation: float
     freedom: float
     contradicted: bool
-
-    @property
-    def quiet(self) -> bool:
-        """Whether nothing is suspect."""
-        return not self.flags

@@ -65,20 +65,6 @@ def grubbs_critical(count: int, level: float = 0.05, *, two_sided: bool = True) 
     return float((count - 1) / np.sqrt(count) * np.sqrt(t**2 / (count - 2 + t**2)))
 
 
-def cochran(squares: ArrayLike) -> tuple[float, int]:
-    """Return Cochran's statistic, the largest share in the sum of `squares`, and where it is.
-
-    Parameters
-    ----------
-    squares : (P,) array_like
-        Sum of squared deviations of each group from its mean. With equal replicates this is Cochran's ratio of
-        variances. Not all 0.
-    """
-    squares = np.asarray(squares, dtype=float)
-    index = int(squares.argmax())
-    return float(squares[index] / squares.sum()), index
-
-
 def cochran_critical(groups: int, replicates: int, level: float = 0.05) -> float:
     """Return the critical value of Cochran's statistic for groups of equal `replicates` (ISO 5725-2, 7.3.3)."""
     freedom = np.full(groups, replicates - 1)

@@ -10,7 +10,7 @@ import pytest
 
 from solver.deleted import Residuals
 from solver.esd import generalized_esd
-from solver.repeats import cochran, cochran_critical, critical_range_factor, grubbs, grubbs_critical
+from solver.repeats import cochran_critical, critical_range_factor, grubbs, grubbs_critical
 from solver.suspects import Search
 
 HERE = Path(__file__).parent
@@ -50,11 +50,6 @@ def test_cochran_critical_values() -> None:
                 assert found == pytest.approx(float(line[column]), abs=0.0006)
                 checked += 1
     assert checked == 120
-
-
-def test_cochran_is_the_ratio_of_variances_for_equal_replicates() -> None:
-    statistic, index = cochran([0.2, 0.9, 0.1, 0.3])
-    assert (statistic, index) == (pytest.approx(0.6), 1)
 
 
 def test_critical_range_factors() -> None:

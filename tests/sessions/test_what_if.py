@@ -49,5 +49,6 @@ def test_the_preview_of_a_strike_is_what_happens(demo: Session) -> None:
 
 def test_the_preview_of_a_split_costs_one_degree_of_freedom(demo: Session) -> None:
     snapshot = demo.matrix.snapshot()
-    preview = if_split(snapshot, analyse(snapshot), 2, 5)
-    assert preview.freedom_after == preview.freedom_before - 1
+    analysis = analyse(snapshot)
+    preview = if_split(snapshot, analysis, 2, 5)
+    assert preview.freedom_after == analysis.adjustment.degrees_of_freedom - 1

@@ -48,7 +48,7 @@ def clean(count: int, seed: int, offsets: tuple[int, ...], freedom: float | None
     flagged = 0
     for _ in range(count):
         drawn = session(rng, offsets, **kind)  # type: ignore[arg-type]
-        flagged += not drawn.screened(limits(rng, drawn, freedom, repeats)).quiet
+        flagged += drawn.screened(limits(rng, drawn, freedom, repeats)).flags != ()
     return Rates(flagged=flagged / count)
 
 

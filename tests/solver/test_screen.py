@@ -38,7 +38,7 @@ def reasons(screening: Screening) -> dict[str, str]:
 @pytest.mark.parametrize("count", [0, 1, 2, 13, 14, 26, 39])
 @pytest.mark.parametrize("limits", [LIMITS, UNKNOWN], ids=["known", "unknown"])
 def test_a_clean_session_is_quiet_from_the_first_reading_to_the_last(count: int, limits: Limits) -> None:
-    assert drawn().first(count).screened(limits).quiet
+    assert drawn().first(count).screened(limits).flags == ()
 
 
 def test_what_cannot_be_tested_yet_is_said() -> None:
@@ -90,7 +90,7 @@ def test_tolerances_in_the_first_run() -> None:
 
 def test_tolerances_say_nothing_of_cells_that_the_others_bear_out() -> None:
     """Circles out of tolerance are a result, not a bad reading."""
-    assert drawn(4, COMPLETE, error=0.3).screened(replace(LIMITS, lower=0.05, upper=0.05)).quiet
+    assert drawn(4, COMPLETE, error=0.3).screened(replace(LIMITS, lower=0.05, upper=0.05)).flags == ()
 
 
 def test_repeats_in_the_first_cell() -> None:
@@ -122,7 +122,7 @@ def test_closing_misfit_of_the_first_run() -> None:
     assert (flag.test, flag.run, flag.step, flag.entry) == ("closing", 0, 12, 13)
     assert flag.rivals == ((0, 0),)
     assert flag.predicted == pytest.approx(given.readings.typed[0])
-    assert given.screened(UNKNOWN).quiet
+    assert given.screened(UNKNOWN).flags == ()
 
 
 def test_of_first_and_closing_reading_the_outlier_of_the_run_is_accused() -> None:
@@ -156,7 +156,7 @@ def test_the_value_of_the_neighbouring_position() -> None:
 def test_later_readings_incriminate_an_earlier_cell() -> None:
     given = drawn(10, COMPLETE)
     given = given.typed(6, given.readings.typed[6] + 0.5)
-    assert given.first(20).screened(Limits(accepted=Accepted(0.03))).quiet
+    assert given.first(20).screened(Limits(accepted=Accepted(0.03))).flags == ()
     flags = given.first(60).screened(Limits(accepted=Accepted(0.03))).flags
     assert [flag.entry for flag in flags] == [7]
 
@@ -187,7 +187,7 @@ def test_once_the_run_is_split_the_jump_is_explained() -> None:
     given = drawn(12, COMPLETE)
     here = (given.readings.run == 3) & (given.readings.step >= 6)
     given = given.typed(here, given.readings.typed[here] + 0.4)
-    assert given.screened(LIMITS, group=np.where(here, 12, given.readings.run)).quiet
+    assert given.screened(LIMITS, group=np.where(here, 12, given.readings.run)).flags == ()
 
 
 @pytest.mark.parametrize("which", range(11))
@@ -213,7 +213,7 @@ def test_what_was_kept_is_not_flagged_again_and_accuses_no_other() -> None:
     given = turned(drawn(16, COMPLETE), 70)
     kept = given.readings.kept.copy()
     kept[70] = True
-    assert replace(given, readings=replace(given.readings, kept=kept)).screened(LIMITS).quiet
+    assert replace(given, readings=replace(given.readings, kept=kept)).screened(LIMITS).flags == ()
 
 
 def test_several_slips_ordered_by_weight() -> None:
@@ -230,7 +230,7 @@ def test_several_slips_ordered_by_weight() -> None:
 def test_a_wrong_accepted_deviation_is_contradicted_not_believed(deviation: float) -> None:
     screening = drawn(18, COMPLETE).screened(replace(LIMITS, accepted=Accepted(deviation)))
     assert screening.contradicted
-    assert screening.quiet
+    assert screening.flags == ()
     assert screening.deviation == pytest.approx(0.03, rel=0.2)
     assert screening.freedom == 122
 
@@ -246,7 +246,7 @@ def test_exact_readings_raise_no_flag_and_an_exact_slip_does() -> None:
     """Invented data without noise: rounding of the arithmetic is no scatter."""
     for resolution in (None, 0.01):
         given = drawn(20, COMPLETE, sigma=0.0, resolution=resolution)
-        assert given.screened(UNKNOWN).quiet
+        assert given.screened(UNKNOWN).flags == ()
         flag = only(given.typed(30, given.readings.typed[30] + 0.05).screened(UNKNOWN))
         assert flag.entry == 31
         assert np.isfinite(flag.statistic)
@@ -265,7 +265,7 @@ def test_exact_readings_raise_no_flag_and_an_exact_slip_does() -> None:
 )
 def test_every_kind_of_session(kind: dict[str, object]) -> None:
     given = drawn(21, **kind)  # type: ignore[arg-type]
-    assert given.screened(LIMITS).quiet
+    assert given.screened(LIMITS).flags == ()
     flag = only(turned(given, 20).screened(replace(LIMITS, lower=None)))
     assert (flag.entry, flag.test) == (21, "residual")
 
@@ -273,5 +273,5 @@ def test_every_kind_of_session(kind: dict[str, object]) -> None:
 def test_the_smallest_circles() -> None:
     for positions in (2, 3):
         given = drawn(22, tuple(range(positions)), positions=positions)
-        assert given.screened(UNKNOWN).quiet
-        assert given.screened(LIMITS).quiet
+        assert given.screened(UNKNOWN).flags == ()
+        assert given.screened(LIMITS).flags == ()

@@ -65,9 +65,9 @@ def test_an_interval_alone_has_nothing_to_be_predicted_by() -> None:
 def test_repeats_may_differ_by_a_last_digit_and_no_more(resolution: float | None) -> None:
     given = drawn(1, repeats=3, within=0.0005, resolution=resolution)
     typed = given.readings.typed
-    assert given.screened(UNKNOWN).quiet
+    assert given.screened(UNKNOWN).flags == ()
     if resolution:
-        assert given.typed(50, round(typed[50] + 0.01, 2)).screened(UNKNOWN).quiet
+        assert given.typed(50, round(typed[50] + 0.01, 2)).screened(UNKNOWN).flags == ()
     flag = only(given.typed(50, typed[50] + 0.1).screened(UNKNOWN))
     assert (flag.test, flag.entry) == ("repeats", 51)
 
@@ -94,7 +94,7 @@ def test_an_accepted_deviation_is_contradicted_at_one_percent_two_sided(
 ) -> None:
     given = drawn(seed)
     own = given.screened(UNKNOWN)
-    assert own.quiet
+    assert own.flags == ()
     known = stats.chi2(own.freedom).isf([0.005, 0.995]) / own.freedom
     estimated = stats.f(own.freedom, 20.0).isf([0.005, 0.995])
     high, low = known if np.isinf(accepted_freedom) else estimated
