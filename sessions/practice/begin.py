@@ -24,6 +24,9 @@ FILE = "practice.toml"
 OFFSETS = 3
 #: What the simulated instrument is called and shows.
 INSTRUMENT = Instrument("autocollimator", "arcsec", 0.01, 150.0, 1)
+#: Tolerance of the simulated circles, in standard deviations of their errors: as a shop would agree it, well beyond
+#: what they err, and near enough for a forgotten sign to show at once.
+_TOLERANCE = 5.0
 #: Degrees of freedom with which its standard deviation counts as known.
 _FREEDOM = 20.0
 
@@ -47,12 +50,14 @@ def header_of(design: Design, parameters: Parameters, created: datetime) -> Head
     deviation = parameters.deviation(design.repeats)
     known = round(deviation, 3) or None
     name = "simulated, seed"
+    tolerance = round(_TOLERANCE * parameters.errors, 3) or None
     return Header(
         design=design,
-        lower=Circle("index table", f"lower ({name} {parameters.seed})"),
+        lower=Circle("index table", f"lower ({name} {parameters.seed})", tolerance=tolerance),
         upper=Circle(
             _upper_kind(design),
             f"upper ({name} {parameters.seed})",
+            tolerance=tolerance,
         )
         if design.closure == "dual"
         else None,

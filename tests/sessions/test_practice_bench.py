@@ -218,3 +218,21 @@ def test_what_is_amended_of_the_instrument_does_not_change_what_it_shows(tmp_pat
         again = PracticeBench(session)
         assert session.header.instrument.polarity == -1
         assert [again.shows(0, step) for step in (1, 2)] == before
+
+
+def test_tolerances_hold_and_catch_a_forgotten_sign_before_another_run_checks_it(tmp_path: Path) -> None:
+    caught = 0
+    for seed in range(12):
+        with practised(tmp_path / str(seed), Parameters(seed)) as session:
+            bench, tolerance = PracticeBench(session), session.header.lower.tolerance
+            assert tolerance is not None
+            assert max(abs(bench.stack.lower).max(), abs(bench.stack.upper).max()) < tolerance
+            first = bench.shows(0, 0).value
+            session.take(0, 0, first)
+            session.take(0, 1, -bench.shows(0, 1).value)
+            tests = [flag.test for flag in analysed(session).flags]
+            # Where the mirror happened to point near zero, the sign makes no more than the tolerances allow.
+            if abs(first) > 3 * tolerance:
+                assert tests == ["tolerance"]
+                caught += 1
+    assert caught >= 4
