@@ -181,3 +181,17 @@ async def test_a_suspect_that_was_said_still_stands_after_another_screen(demo: P
         await settled(pilot)
         assert pilot.app.screen is screen
         assert said(pilot) == before
+
+
+async def test_a_longer_plan_is_said(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        runs = screen.session.header.design.run_count
+        await pilot.press("e")
+        await settled(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        await settled(pilot)
+        assert screen.session.header.design.run_count == runs + 1
+        assert said(pilot) == f"The plan has {runs + 1} runs now."

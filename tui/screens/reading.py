@@ -176,11 +176,16 @@ class ReadingScreen(JudgingScreen):
             return
         from tui.screens.extend import ExtendScreen
 
-        self.app.push_screen(ExtendScreen(self.session, self.analysis), lambda _: self._amended())
+        self.app.push_screen(ExtendScreen(self.session, self.analysis), self._extended)
 
     def action_leave(self) -> None:
         """Leave to the sessions."""
         self.dismiss(None)
+
+    def _extended(self, changed: bool | None) -> None:
+        self._amended()
+        if changed:
+            self._say(f"The plan has {self.session.header.design.run_count} runs now.")
 
     def _amended(self) -> None:
         """Follow whatever was amended on another screen."""
