@@ -17,6 +17,7 @@ from sessions.design import Design
 from sessions.equipment import Instrument
 from sessions.header import Header
 from sessions.session import Session
+from tests.tui.front import painted
 from tui.app import FullturnApp
 from tui.screens.reading import ReadingScreen
 from tui.widgets.bench import EntryLine, MessageLine
@@ -305,3 +306,24 @@ async def test_a_look_at_another_cell_does_not_lead_the_bench_away(tmp_path: Pat
         await pilot.press("escape")
         await pilot.press("g")
         assert (screen.flow.place.run, screen.flow.place.step) == (3, 7)
+
+
+@pytest.mark.parametrize("size", [(20, 5), (40, 9), (130, 9)])
+async def test_a_tiny_screen_shows_what_to_set_what_is_typed_and_what_is_said(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    async with at_bench(copy_demo(tmp_path), size) as pilot:
+        await settled(pilot)
+        send(pilot, "3.5")
+        await pilot.pause()
+        seen = painted(pilot.app).split()
+        for word in ("Lower", "210°,", "upper", "0°", "3.5_"):
+            assert word in seen
+        send(pilot, "2\n")
+        screen = await settled(pilot)
+        assert screen.session.matrix.accepted == 93
+        assert "+3.52" in painted(pilot.app)
+        # The place for the rest comes back with the room.
+        await pilot.resize_terminal(120, 36)
+        await settled(pilot)
+        assert "closing misfit" in painted(pilot.app)

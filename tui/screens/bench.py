@@ -47,7 +47,7 @@ class BenchScreen(LeaveOnce, Screen[None]):
     """
 
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-tiny"), (10, "-low"), (32, "-high")]  # noqa: RUF012
     DEFAULT_CSS = """
     BenchScreen {
         #title { height: 1; padding: 0 1; background: $panel; }
@@ -57,13 +57,19 @@ class BenchScreen(LeaveOnce, Screen[None]):
         #left { width: 1fr; height: 6; }
         Digits { width: 1fr; height: 6; }
         EntryLine { background: $panel; }
-        &.-narrow, &.-low {
+        &.-narrow, &.-low, &.-tiny {
             #desk { layout: vertical; }
             #bench { height: 7; dock: bottom; }
             #matrix, #results, #plot { display: none; height: 1fr; }
             &.-pane-matrix #matrix { display: block; }
             &.-pane-results #results { display: block; }
             &.-pane-plot #plot { display: block; }
+        }
+        &.-tiny {
+            #title, #matrix, #results, #plot, Digits, Footer { display: none; }
+            #bench { height: 1fr; }
+            #set, #left { height: 1fr; }
+            Prompt { height: 1fr; }
         }
         &.-wide.-high {
             #desk {

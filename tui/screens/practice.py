@@ -51,6 +51,7 @@ class PracticeScreen(ReadingScreen):
         &.-narrow, &.-low {
             #bench { height: 8; }
         }
+        &.-tiny #bench { height: 1fr; }
         &.-wide.-high {
             #desk { grid-rows: 1fr 16; }
             #bench { height: 16; }
