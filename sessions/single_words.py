@@ -18,7 +18,8 @@ _FEWEST, _MOST = 3, 12
 def growth(analysis: Analysis) -> str:
     """Say how far the uncertainty from position 0 grows; "" while it is not known or for a dual closure.
 
-    For intervals read equally often it is root(i (n - i)/n) times that of one interval's mean (design, section 2).
+    For intervals read equally often it is root(i (n - i)/n) times that of one interval's mean (tests/published,
+    closure_factors.csv).
     """
     uncertainty = analysis.lower.from_first.uncertainty
     if analysis.header.design.closure != "single" or not np.isfinite(uncertainty).all():

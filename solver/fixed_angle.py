@@ -34,7 +34,7 @@ def fixed_angle(
     Notes
     -----
     A reading is p (b[t] - x), and the errors b of the intervals sum to zero, so -p x is the mean over the n intervals
-    of the mean reading of each (design, section 2). An error r[t] that the readings of interval t share moves x by the
+    of the mean reading of each (`solver.closure`). An error r[t] that the readings of interval t share moves x by the
     mean of r (JCGM 100, 5.1.2, equation 10). For a source of unit standard uncertainty that is the variance:
 
     - "cell": the cofactor of x.

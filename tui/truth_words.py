@@ -98,7 +98,7 @@ class TruthTable:
     def __init__(self, found: Debrief, signs: Characters) -> None:
         self._signs = signs
         self._circles = found.circles
-        self._count = len(found.circles[0].true)
+        self._at, self._turn = found.circles[0].at, found.turn
         expanded = np.concatenate([circle.expanded for circle in found.circles])
         usable = expanded[np.isfinite(expanded) & (expanded > 0)]
         self._decimals = max(decimals_for(float(usable.min())), 0) if usable.size else 3
@@ -119,19 +119,20 @@ class TruthTable:
     @property
     def rows(self) -> tuple[str, ...]:
         """A line for each position."""
-        return tuple(self._row(position) for position in range(self._count))
+        return tuple(self._row(index) for index in range(len(self._at)))
 
-    def _row(self, position: int) -> str:
-        angle = angle_words(position, self._count).replace("°", self._signs.degree)
+    def _row(self, index: int) -> str:
+        position = int(self._at[index])
+        angle = angle_words(position, self._turn).replace("°", self._signs.degree)
         line = f"{position:>4}{angle:>9}"
-        return (line + "".join(self._cells(circle, position) for circle in self._circles)).rstrip()
+        return (line + "".join(self._cells(circle, index) for circle in self._circles)).rstrip()
 
-    def _cells(self, circle: CircleTruth, position: int) -> str:
+    def _cells(self, circle: CircleTruth, index: int) -> str:
         signs, width, decimals = self._signs, self._width, self._decimals
         values = (
-            signed(float(circle.true[position]), decimals, signs),
-            signed(float(circle.solved[position]), decimals, signs),
-            plain(float(circle.expanded[position]), decimals, signs),
+            signed(float(circle.true[index]), decimals, signs),
+            signed(float(circle.solved[index]), decimals, signs),
+            plain(float(circle.expanded[index]), decimals, signs),
         )
-        outside = bool(circle.known[position]) and not circle.inside[position]
+        outside = bool(circle.known[index]) and not circle.inside[index]
         return "".join(f"{value:>{width}}" for value in values) + (f" {OUTSIDE}" if outside else "  ")

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from sessions.analysis import Analysis, CircleErrors
+from sessions.analysis import Analysis
 from sessions.practice.bench import PracticeBench, Taken
 from sessions.practice.slips import Slip
 from sessions.practice.stack import Tooth
 from sessions.session import Session
-from solver.closure import Flags, Floats
+from solver.closure import Flags, Floats, Ints
 from solver.coverage import USUAL_PROBABILITY, coverage_factor
 
 Fate = Literal["put right", "flagged", "kept", "missed"]
@@ -20,17 +21,20 @@ Fate = Literal["put right", "flagged", "kept", "missed"]
 
 @dataclass(frozen=True, slots=True)
 class CircleTruth:
-    """One circle, arc seconds, n positions, errors about the mean of the circle.
+    """One circle, arc seconds, errors about the mean of its n positions.
 
     Parameters
     ----------
     name : str
         "lower" or "upper".
-    true, solved, expanded : (n,) arrays
-        True and solved errors, and the expanded uncertainty of the solved ones; nan where not determined.
+    at : (M,) int array
+        Positions, the same of both circles: 0 … n-1; with arcs the fine positions at which a run stops on either.
+    true, solved, expanded : (M,) arrays
+        True and solved errors, and the expanded uncertainty of the solved ones; nan where not determined or not read.
     """
 
     name: str
+    at: Ints
     true: Floats
     solved: Floats
     expanded: Floats
@@ -77,6 +81,8 @@ class Debrief:
         Lower first.
     probability : float
         With which U is stated.
+    turn : int
+        Positions to the circle, fine ones where there are arcs.
     slips : tuple of Outcome
         Slips that happened.
     mistyped : tuple of Taken
@@ -95,6 +101,7 @@ class Debrief:
 
     circles: tuple[CircleTruth, ...]
     probability: float
+    turn: int
     slips: tuple[Outcome, ...]
     mistyped: tuple[Taken, ...]
     struck: tuple[Taken, ...]
@@ -136,13 +143,12 @@ def debrief(session: Session, analysis: Analysis) -> Debrief:
     """
     bench = PracticeBench(session)
     stack, taken = bench.stack, bench.taken
-    truths = {"lower": stack.lower, "upper": stack.upper}
-    factor = _factor(analysis)
     outcomes = tuple(_outcome(session, analysis, slip, spoilt) for slip, spoilt in _spoilt(taken).items())
     knocked = {each.slip.run for each in outcomes if each.slip.kind == "knocked"}
     return Debrief(
-        circles=tuple(_circle(name, truths[name], errors, factor) for name, errors in analysis.circles),
+        circles=_circles(analysis, {"lower": stack.lower_fine, "upper": stack.upper_fine}),
         probability=USUAL_PROBABILITY,
+        turn=analysis.adjustment.closure.fine,
         slips=outcomes,
         mistyped=tuple(
             each
@@ -173,8 +179,18 @@ def _factor(analysis: Analysis) -> float:
     return float(coverage_factor(freedom)) if freedom else np.nan
 
 
-def _circle(name: str, true: Floats, errors: CircleErrors, factor: float) -> CircleTruth:
-    return CircleTruth(name, true, errors.position.value, factor * errors.position.uncertainty)
+def _circles(analysis: Analysis, truths: Mapping[str, Floats]) -> tuple[CircleTruth, ...]:
+    """Lay the truth, (n m,) of each circle, beside what is measured at every place where a run stops."""
+    factor = _factor(analysis) * analysis.deviation
+    measured = {name: analysis.adjustment.measured(name) for name, _ in analysis.circles}
+    at = np.unique(np.concatenate([each.at for each in measured.values()]))
+    found = []
+    for name, each in measured.items():
+        solved, expanded = np.full((2, len(at)), np.nan)
+        where = np.searchsorted(at, each.at)
+        solved[where], expanded[where] = each.position.value, factor * each.position.root
+        found.append(CircleTruth(name, at, truths[name][at], solved, expanded))
+    return tuple(found)
 
 
 def _spoilt(taken: tuple[Taken, ...]) -> dict[Slip, tuple[Taken, ...]]:

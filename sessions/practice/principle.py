@@ -38,7 +38,7 @@ class Principle:
 
     Notes
     -----
-    Readings by the contract of design.md, section 2: y = b[t] - a[k - t + 1], indices modulo 4.
+    Readings as in `solver.closure`: y = b[t] - a[k - t + 1], indices modulo 4.
     """
 
     lower: Floats

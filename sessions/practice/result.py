@@ -25,6 +25,7 @@ def debrief_table(debrief: Debrief, parameters: Parameters) -> dict[str, Any]:
         "within": debrief.inside,
         "determined": debrief.known,
         "probability": debrief.probability,
+        "positions_to_the_circle": debrief.turn,
         "standard_deviation": {"true": debrief.deviation, "found": _number(debrief.found)},
         "lazy_tooth": None if tooth is None else {"circle": tooth.circle, "position": tooth.position},
         "slips": [_slip(outcome) for outcome in debrief.slips],
@@ -36,6 +37,7 @@ def debrief_table(debrief: Debrief, parameters: Parameters) -> dict[str, Any]:
 
 def _circle(circle: CircleTruth) -> dict[str, Any]:
     return {
+        "position": circle.at.tolist(),
         "true_position_error": _list(circle.true),
         "position_error": _list(circle.solved),
         "expanded_uncertainty": _list(circle.expanded),

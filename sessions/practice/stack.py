@@ -41,7 +41,7 @@ class Stack:
 
     Notes
     -----
-    Readings follow the contract of design.md, section 2, with an error of each seating and one of each
+    Readings are as in `solver.closure`, with an error of each seating and one of each
     reading added, all normal; every number comes from a stream of its own, named by seed, run, step, seating
     and repeat, so that it does not matter in which order the cells are read.
     """

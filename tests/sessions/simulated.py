@@ -1,4 +1,4 @@
-"""Simulated sessions for the comparisons: readings by the contract of design.md, section 2, with seeded noise."""
+"""Simulated sessions for the comparisons: readings by the formulas of `solver.closure`, with seeded noise."""
 
 from __future__ import annotations
 

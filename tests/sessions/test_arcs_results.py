@@ -208,9 +208,13 @@ def test_corrections_at_fine_positions_from_any_zero(tmp_path: Path) -> None:
         assert near in (refused.value.remedy or "")
 
 
-def test_the_debrief_compares_the_coarse_positions(tmp_path: Path) -> None:
+def test_the_debrief_compares_every_position_that_a_run_stops_at(tmp_path: Path) -> None:
     with played(tmp_path) as session:
-        told = debrief(session, analyse(session.matrix.snapshot()))
+        analysis = analyse(session.matrix.snapshot())
+        told = debrief(session, analysis)
+    assert told.turn == 360
     for circle in told.circles:
-        assert len(circle.true) == 12
-        np.testing.assert_allclose(circle.solved, circle.true, atol=0.02)
+        read = analysis.adjustment.measured(circle.name).at
+        assert circle.at[circle.known].tolist() == read.tolist()
+        np.testing.assert_allclose(circle.solved[circle.known], circle.true[circle.known], atol=0.02)
+    assert told.known == sum(len(analysis.adjustment.measured(name).at) for name in ("lower", "upper"))

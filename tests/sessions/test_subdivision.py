@@ -64,7 +64,7 @@ def test_with_one_offset_the_mirror_faces_the_instrument_in_every_arc() -> None:
 
 
 def test_the_cost_of_the_trial() -> None:
-    """39 readings round the circle; 6 runs of 31 settings and a closing reading (issue: 225 without these)."""
+    """39 readings round the circle; 6 runs of 31 settings and a closing reading (225 without these)."""
     found = weigh_arcs(divided(COARSE, 30, (0,), TRIAL))
     assert (found.cells, found.readings, found.total_readings) == (192, 192, 231)
     assert found.complete_readings == 129_600

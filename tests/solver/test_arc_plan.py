@@ -21,7 +21,7 @@ def plan(closure: Closure, starts: list[int], offsets: tuple[int, ...]) -> Runs:
 
 
 def test_the_trial_of_one_arc() -> None:
-    """225 readings, closing readings round the circle only: worst variance 0.83 (issue, trial; recomputed)."""
+    """225 readings, closing readings round the circle only: worst variance 0.83 (recomputed)."""
     closure = Closure(12, subdivision=30)
     runs = plan(closure, [0], (0, 1, 4, 10, 18, 30))
     cells = every_cell(runs, closing=True)

@@ -54,7 +54,7 @@ def solved(closure: Closure, runs: Runs, closing: int = 0, value: np.ndarray | N
 
 
 def test_the_trial() -> None:
-    """The figures of the trial that the work was planned by (issue: 225 readings, 0.83 σ²)."""
+    """The figures of the trial that the work was planned by: 225 readings, 0.83 σ²."""
     closure = Closure(12, subdivision=30)
     runs = plan(closure, (0, 1, 4), (0,), TRIAL)
     found = solved(closure, runs, closing=3)

@@ -18,7 +18,7 @@ def test_arcs_stand_beside_the_choices(capsys: pytest.CaptureFixture[str]) -> No
     assert arcs["arc_offsets"] == [0, 1, 4, 10, 18, 30]
     assert (arcs["offsets"], arcs["total_readings"], arcs["complete_readings"]) == ([0, 1, 4], 231, 129_600)
     assert arcs["determined"] is True
-    # Below 0.83 without closing readings over the arcs (issue, trial), which can only help.
+    # Below 0.83 without closing readings over the arcs (as tried beforehand), which can only help.
     assert 0.7 < arcs["lower"]["worst_variance_factor"] < 0.827
     assert arcs["lower"]["worst_standard_uncertainty"] == pytest.approx(
         0.05 * arcs["lower"]["worst_variance_factor"] ** 0.5

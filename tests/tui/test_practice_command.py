@@ -189,3 +189,27 @@ def test_the_screen_begins_with_the_menu_or_at_a_bench(
     assert begun == [(None, True), (tmp_path / "practice.toml", False), (tmp_path / "practice-2.toml", False)]
     with Session.read(tmp_path / "practice-2.toml") as session:
         assert (session.header.design.positions, session.matrix.filled) == (6, 0)
+
+
+def test_finer_steps_are_practised_too(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = str(tmp_path / "arc.toml")
+    assert main(["practice", "--subdivide", "6", "--seed", "4", "--calm", "-o", path]) == 0
+    assert "6 runs over an arc in 6 fine steps" in capsys.readouterr().out
+    assert main(["practice", "--truth", path, "--json"]) == 0
+    truth = json.loads(capsys.readouterr().out)
+    assert truth["positions_to_the_circle"] == 48
+    lower = truth["circles"]["lower"]
+    assert lower["position"][:8] == [0, 1, 2, 3, 4, 5, 6, 12]
+    assert all(value is not None for value in lower["position_error"][:7])
+    assert main(["practice", "--truth", path]) == 0
+    assert "\n   1     7.5°" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "words", [["1"], ["99999"], ["6", "--closure", "single"], ["6", "--reading", "interval"]]
+)
+def test_finer_steps_that_cannot_be_are_refused(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["practice", "--subdivide", *words, "-o", "never.toml"]) == 2
+    said = capsys.readouterr().err
+    assert "--subdivide" in said
+    assert said.count("\n") == 1

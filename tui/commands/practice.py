@@ -18,6 +18,7 @@ _EXAMPLES = """\
 examples:
   fullturn practice                          a short walk, and three benches
   fullturn practice --positions 12 --slips   39 readings, some of them wrong
+  fullturn practice --subdivide 6            finer steps inside an arc as well
   fullturn practice -o a.toml --seed 7       a whole session, without the screen
   fullturn practice --truth a.toml           the truth beside the solved errors
 
@@ -30,6 +31,7 @@ reading typed wrongly. Angles in arc seconds.
 _BENCH = (
     "positions",
     "offsets",
+    "subdivide",
     "closure",
     "reading",
     "arrangement",
@@ -61,6 +63,9 @@ def add_parser(subparsers: Subparsers) -> None:
     plan = parser.add_argument_group("the plan")
     plan.add_argument("--positions", metavar="N", type=whole, help="positions of each circle; 8")
     plan.add_argument("--offsets", metavar="K", nargs="+", help="offsets of the runs, or all; the best three")
+    plan.add_argument(
+        "--subdivide", metavar="M", type=whole, help="read the first interval in so many fine steps as well"
+    )
     plan.add_argument("--closure", type=word("dual", "single"), help="dual (as usual) or single")
     plan.add_argument("--reading", type=word("position", "interval"), help="position (as usual) or interval")
     plan.add_argument(
@@ -134,6 +139,8 @@ def _write(arguments: argparse.Namespace) -> int:
         play(session, clock)
         count = session.matrix.accepted
     runs = f"{len(design.offsets)} runs" if design.closure == "single" else f"offsets {offset_words(design)}"
+    if design.arcs:
+        runs += f"; {len(design.arcs)} runs over an arc in {design.subdivision} fine steps"
     say(f"{path}: {count} readings; {design.positions} positions; {runs}; seed {parameters.seed}\n")
     return 0
 
@@ -196,7 +203,7 @@ def _design(arguments: argparse.Namespace) -> Design:
             offsets = read_offsets(" ".join(arguments.offsets), positions)
         except Refused as refused:
             raise Refused(refused.what, where="--offsets", remedy="give numbers like 0 1 3, or all") from None
-    return Design(
+    design = Design(
         positions,
         offsets,
         closure=closure,
@@ -206,6 +213,25 @@ def _design(arguments: argparse.Namespace) -> Design:
         closing=reading == "position" and not arguments.no_closing,
         repeats=repeats,
     )
+    return design if arguments.subdivide is None else _divided(design, arguments.subdivide)
+
+
+def _divided(design: Design, subdivision: int) -> Design:
+    from sessions.practice.begin import planned
+    from sessions.subdivision import divided, proposed
+    from solver.refused import Refused
+
+    if design.closure != "dual" or design.reading != "position":
+        raise Refused(
+            "finer steps are read by position, one circle against the other",
+            where="--subdivide",
+            remedy="leave --closure and --reading out",
+        )
+    coarse = planned(design)
+    try:
+        return divided(coarse, subdivision, (0,), proposed(coarse, subdivision))
+    except Refused as refused:
+        raise Refused(refused.what, where="--subdivide", remedy=refused.remedy) from None
 
 
 def _parameters(arguments: argparse.Namespace) -> Parameters:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import ClassVar
 
 import numpy as np
 from rich.text import Text
@@ -21,14 +21,11 @@ from solver.refused import Refused
 from tui.analyse_text import notes, summary, uncertainty_words
 from tui.analysis_rows import HarmonicRows
 from tui.screens.leave_once import LeaveOnce
-from tui.streams import plain as in_ascii
+from tui.screens.signs import Signs
 from tui.widgets.formats import fit
 from tui.widgets.marks import characters
 from tui.widgets.plot import ErrorPlot, PlotView
 from tui.widgets.row_list import POINTER, ROW_KEYS, RowList
-
-if TYPE_CHECKING:
-    from tui.app import FullturnApp
 
 #: Panes that a narrow screen shows one at a time.
 PANES = ("harmonics", "errors")
@@ -36,7 +33,7 @@ PANES = ("harmonics", "errors")
 PLOTS = ("what remains", "position error", "error from the start")
 
 
-class AnalysisScreen(LeaveOnce, Screen[None]):
+class AnalysisScreen(Signs, LeaveOnce, Screen[None]):
     """The harmonics of a circle, its largest errors, and the plot of what remains.
 
     Parameters
@@ -118,10 +115,6 @@ class AnalysisScreen(LeaveOnce, Screen[None]):
         self._which: Which = "lower"
         self._removed: dict[Which, frozenset[int]] = {"lower": frozenset(), "upper": frozenset()}
 
-    @property
-    def _ascii(self) -> bool:
-        return cast("FullturnApp", self.app).ascii_only
-
     def compose(self) -> ComposeResult:
         """Lay out harmonics and errors; the style sheet says whether they stand side by side."""
         yield Static(id="title", markup=False)
@@ -156,25 +149,22 @@ class AnalysisScreen(LeaveOnce, Screen[None]):
             self.circle, self.refused = None, refused
         self._show()
 
-    def _shown(self, words: str) -> str:
-        return in_ascii(words) if self._ascii else words
-
     def _show(self) -> None:
         circle, header = self.circle, self.analysis.header
         title = header.title or "Analysis"
         name = circle_names(header)[0 if self._which == "lower" else 1]
-        self.query_one("#title", Static).update(self._shown(f"{title}: {name}"))
+        self.query_one("#title", Static).update(self._sign(f"{title}: {name}"))
         self.query_one("#desk").display = True
         plot = self.query_one(ErrorPlot)
         if circle is None:
-            self.query_one("#heading", Static).update(self._shown(str(self.refused)))
+            self.query_one("#heading", Static).update(self._sign(str(self.refused)))
             self.query_one(RowList).show((), None)
-            self.query_one("#words", Static).update(self._shown(str(self.refused)))
+            self.query_one("#words", Static).update(self._sign(str(self.refused)))
             self.query_one("#notes", Static).update("")
             plot.display = False
         else:
-            self.query_one("#words", Static).update(self._shown("\n".join(summary(circle))))
-            self.query_one("#notes", Static).update(self._shown("\n".join(notes(circle, self.analysis))))
+            self.query_one("#words", Static).update(self._sign("\n".join(summary(circle))))
+            self.query_one("#notes", Static).update(self._sign("\n".join(notes(circle, self.analysis))))
             plot.display = True
             self._show_rows()
             self._show_plot()
@@ -190,7 +180,7 @@ class AnalysisScreen(LeaveOnce, Screen[None]):
         # Where the titles need two lines, what stands behind ± is left to the words beside or behind the rows.
         titles = "; ".join(rows.titles)
         above = (uncertainty_words(circle), titles) if len(titles) <= width else rows.titles
-        lines = [fit(self._shown(line), width, characters(self._ascii)) for line in (*above, rows.heading)]
+        lines = [fit(self._sign(line), width, characters(self._ascii)) for line in (*above, rows.heading)]
         self.query_one("#heading", Static).update("\n".join(" " * POINTER + line for line in lines))
         at = listed.highlighted or 0
         listed.show(

@@ -20,6 +20,7 @@ from solver.flags import Flag
 from solver.refused import Refused
 from tui.panes import plot_view, progress, reading_words, results_view, unit_sign
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.signs import Signs
 from tui.solving import Solved, Solving
 from tui.streams import plain as in_ascii
 from tui.suspicion import Suspicion, cell_words
@@ -28,7 +29,7 @@ from tui.views import MatrixView, Sight, View, part_words, reading_decimals
 from tui.widgets.bench import EntryLine, MessageLine, Prompt, Said
 from tui.widgets.digits import Digits
 from tui.widgets.formats import fit
-from tui.widgets.marks import Characters, Tone, characters
+from tui.widgets.marks import Tone
 from tui.widgets.matrix import Matrix
 from tui.widgets.plot import ErrorPlot
 from tui.widgets.results import Results
@@ -37,7 +38,7 @@ from tui.widgets.results import Results
 PANES = ("matrix", "results", "plot")
 
 
-class BenchScreen(LeaveOnce, Screen[None]):
+class BenchScreen(Signs, LeaveOnce, Screen[None]):
     """One session at the bench: layout, typing and showing; what the other keys do stands in `ReadingScreen`.
 
     Parameters
@@ -221,14 +222,6 @@ class BenchScreen(LeaveOnce, Screen[None]):
         return True
 
     # Showing
-
-    @property
-    def _signs(self) -> Characters:
-        return characters(self._ascii)
-
-    @property
-    def _ascii(self) -> bool:
-        return bool(getattr(self.app, "ascii_only", False))
 
     def _say(self, text: str, kind: Said = Said.PLAIN) -> None:
         self.query_one(MessageLine).say(text, kind)

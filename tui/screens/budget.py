@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import isinf, isnan
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -30,13 +30,10 @@ from tui.latest import Latest
 from tui.screens.ask import AskText, Confirm
 from tui.screens.budget_line import BudgetLineScreen
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.signs import Signs
 from tui.show import show
-from tui.streams import plain
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.row_list import POINTER, RowList
-
-if TYPE_CHECKING:
-    from tui.app import FullturnApp
 
 
 @dataclass
@@ -48,7 +45,7 @@ class Worked(Message):
     shown: tuple[Shown, ...]
 
 
-class BudgetScreen(LeaveOnce, Screen[None]):
+class BudgetScreen(Signs, LeaveOnce, Screen[None]):
     """Edits the budget of a session.
 
     Parameters
@@ -128,13 +125,6 @@ class BudgetScreen(LeaveOnce, Screen[None]):
     def changed(self) -> bool:
         """Whether the lines are others than those recorded."""
         return self._analysis is not None and self._budget != (self._recorded or Budget())
-
-    @property
-    def _ascii(self) -> bool:
-        return cast("FullturnApp", self.app).ascii_only
-
-    def _sign(self, text: str) -> str:
-        return plain(text) if self._ascii else text
 
     def _work(self, budget: Budget | None) -> Message:
         """Work out a budget, or the one to begin with, off the screen's thread."""

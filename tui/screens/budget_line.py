@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -16,17 +16,14 @@ from sessions.certificate.numbers import significant
 from solver.budget import Line
 from tui.screens.budget_page import LINES
 from tui.screens.leave_once import LeaveOnce
-from tui.streams import plain
+from tui.screens.signs import Signs
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.choice import Choice
 from tui.widgets.field import Field
 from tui.widgets.square_bar import square_bars
 
-if TYPE_CHECKING:
-    from tui.app import FullturnApp
 
-
-class BudgetLineScreen(LeaveOnce, Screen["Line | None"]):
+class BudgetLineScreen(Signs, LeaveOnce, Screen["Line | None"]):
     """Asks for one line; gives it, or None if left.
 
     Parameters
@@ -106,10 +103,6 @@ class BudgetLineScreen(LeaveOnce, Screen["Line | None"]):
         self.query_one("#field-name", Field).control.focus()
 
     @property
-    def _ascii(self) -> bool:
-        return cast("FullturnApp", self.app).ascii_only
-
-    @property
     def form(self) -> LineForm:
         """The form as it stands."""
         return LineForm(**{field.field: field.value for field in self.query(Field)})
@@ -147,9 +140,6 @@ class BudgetLineScreen(LeaveOnce, Screen["Line | None"]):
         first.control.focus()
         self.query_one(MessageLine).say(self._sign(f"{checked.wrong[first.field]}"), Said.REFUSED)
         self.app.bell()
-
-    def _sign(self, text: str) -> str:
-        return plain(text) if self._ascii else text
 
     def action_leave(self) -> None:
         """Give None."""

@@ -30,8 +30,8 @@ from solver.refused import Refused
 from tui.screens.ask import AskText, Confirm
 from tui.screens.certificate_page import sections
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.signs import Signs
 from tui.show import show
-from tui.streams import plain
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.choice import Choice
 from tui.widgets.field import Field
@@ -56,7 +56,7 @@ class Written(Message):
     refused: Refused | None = None
 
 
-class CertificateScreen(LeaveOnce, Screen[None]):
+class CertificateScreen(Signs, LeaveOnce, Screen[None]):
     """Asks for what only people can say of a certificate, and writes it.
 
     Parameters
@@ -143,13 +143,6 @@ class CertificateScreen(LeaveOnce, Screen[None]):
 
         self.run_worker(judge, thread=True, group="judging", exit_on_error=True)
         self._look()
-
-    @property
-    def _ascii(self) -> bool:
-        return cast("FullturnApp", self.app).ascii_only
-
-    def _sign(self, text: str) -> str:
-        return plain(text) if self._ascii else text
 
     @property
     def values(self) -> dict[str, Any]:

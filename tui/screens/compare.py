@@ -16,7 +16,7 @@ from textual.worker import Worker, WorkerState
 
 from solver.refused import Refused
 from tui.screens.leave_once import LeaveOnce
-from tui.streams import plain
+from tui.screens.signs import Signs
 from tui.widgets.plot import ErrorPlot, PlotView
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 PANES = ("numbers", "plot")
 
 
-class CompareScreen(LeaveOnce, Screen[None]):
+class CompareScreen(Signs, LeaveOnce, Screen[None]):
     """Sessions of one circle compared; the files are only read.
 
     Parameters
@@ -106,13 +106,6 @@ class CompareScreen(LeaveOnce, Screen[None]):
         self.query_one("#numbers").focus()
         self._begin()
 
-    @property
-    def _ascii(self) -> bool:
-        return bool(getattr(self.app, "ascii_only", False))
-
-    def _shown(self, text: str) -> str:
-        return plain(text) if self._ascii else text
-
     # Comparing, off the screen's thread; the newest choice wins
 
     def _begin(self) -> None:
@@ -142,7 +135,7 @@ class CompareScreen(LeaveOnce, Screen[None]):
     def _refuse(self, refused: Refused) -> None:
         self.comparison, self.refused = None, refused
         words = str(refused).replace("--circle lower or --circle upper", "the keys l or u")
-        self.query_one("#words", Static).update(self._shown(words))
+        self.query_one("#words", Static).update(self._sign(words))
         self.query_one("#what", Static).update("")
         self.query_one(ErrorPlot).display = False
         self.refresh_bindings()
@@ -155,7 +148,7 @@ class CompareScreen(LeaveOnce, Screen[None]):
         self._sources = tuple(part.source for part in comparison.parts)
         self._turns = tuple(part.turn for part in comparison.parts[1:])
         self._plotted %= len(comparison.pairs)
-        self.query_one("#words", Static).update(self._shown(words))
+        self.query_one("#words", Static).update(self._sign(words))
         self._plot()
         self.refresh_bindings()
 
@@ -166,7 +159,7 @@ class CompareScreen(LeaveOnce, Screen[None]):
         pair = comparison.pairs[self._plotted]
         change = pair.change
         words = f"Session {pair.session + 1} minus session 1: {comparison.parts[pair.session].source.file}"
-        self.query_one("#what", Static).update(self._shown(words))
+        self.query_one("#what", Static).update(self._sign(words))
         plot = self.query_one(ErrorPlot)
         plot.display = True
         plot.show(PlotView(comparison.angle, change.difference, change.expanded, bars="U"))

@@ -24,9 +24,8 @@ from tui.extend_rows import ExtendTable
 from tui.latest import Latest
 from tui.screens.ask import AskText
 from tui.screens.leave_once import LeaveOnce
-from tui.streams import plain
+from tui.screens.signs import Signs
 from tui.widgets.bench import MessageLine, Said
-from tui.widgets.marks import Characters, characters
 from tui.widgets.row_list import POINTER, ROW_KEYS, RowList
 
 
@@ -37,7 +36,7 @@ class Weighed(Message):
     outlook: Outlook
 
 
-class ExtendScreen(LeaveOnce, Screen[bool]):
+class ExtendScreen(Signs, LeaveOnce, Screen[bool]):
     """Adds an offset to the plan of a session, or takes the last one away; gives whether the plan changed.
 
     Parameters
@@ -112,17 +111,6 @@ class ExtendScreen(LeaveOnce, Screen[bool]):
         """Weigh the candidates."""
         self.query_one(RowList).focus()
         self._weighing.request(self._planned)
-
-    @property
-    def _ascii(self) -> bool:
-        return bool(getattr(self.app, "ascii_only", False))
-
-    @property
-    def _signs(self) -> Characters:
-        return characters(self._ascii)
-
-    def _sign(self, text: str) -> str:
-        return plain(text) if self._ascii else text
 
     @property
     def _chosen(self) -> Candidate | None:

@@ -25,6 +25,7 @@ from solver.refused import Refused
 from tui.screens.ask import Confirm
 from tui.screens.form_page import CAUTIONS, SECTIONS, Section, form_of, heading_for, lines, words_for
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.signs import Signs
 from tui.show import show
 from tui.streams import plain
 from tui.widgets.choice import Choice
@@ -44,7 +45,7 @@ class Page(VerticalScroll, can_focus=False, inherit_bindings=False):
     ]
 
 
-class NewSessionScreen(LeaveOnce, Screen[Session | None]):
+class NewSessionScreen(Signs, LeaveOnce, Screen[Session | None]):
     """Asks what is to be measured and begins the session; gives it, or None if left.
 
     Parameters
@@ -152,10 +153,6 @@ class NewSessionScreen(LeaveOnce, Screen[Session | None]):
             square_bars(self.query_one(Page))
         self._fields = tuple(self.query(Field))
         self._look()
-
-    @property
-    def _ascii(self) -> bool:
-        return cast("FullturnApp", self.app).ascii_only
 
     @property
     def form(self) -> Form:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
 from textual import on
@@ -26,7 +26,7 @@ from tui.plan_rows import RECOMMENDED, cut, table
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.new_session import NewSessionScreen
 from tui.screens.plan_page import CHOICES, NUMBERS, label_of
-from tui.streams import plain
+from tui.screens.signs import Signs
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.choice import Choice
 from tui.widgets.field import Field
@@ -34,7 +34,6 @@ from tui.widgets.row_list import POINTER, RowList
 
 if TYPE_CHECKING:
     from sessions.session import Session
-    from tui.app import FullturnApp
 
 _LEGEND = "u and U = k u: type A only, k by the degrees of freedom (dof)."
 
@@ -46,7 +45,7 @@ class Planned(Message):
     plan: Plan
 
 
-class PlanScreen(LeaveOnce, Screen["Session | None"]):
+class PlanScreen(Signs, LeaveOnce, Screen["Session | None"]):
     """Weighs choices of offsets and begins a session with the one taken; gives that session, or None if left.
 
     Parameters
@@ -166,13 +165,6 @@ class PlanScreen(LeaveOnce, Screen["Session | None"]):
     def computing(self) -> bool:
         """Whether the table is not that of the figures in the fields, or not yet."""
         return self._planning.busy or self._checked.wanted is None
-
-    @property
-    def _ascii(self) -> bool:
-        return cast("FullturnApp", self.app).ascii_only
-
-    def _sign(self, text: str) -> str:
-        return plain(text) if self._ascii else text
 
     # From the fields to the table
 

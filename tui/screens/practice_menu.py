@@ -21,9 +21,9 @@ from sessions.practice.parameters import USUAL_SLIPS, Parameters, new_seed
 from sessions.session import Session
 from solver.refused import Refused
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.signs import Signs
 from tui.screens.walk import WalkScreen
 from tui.show import show
-from tui.streams import plain
 from tui.widgets.row_list import POINTER, ROW_KEYS, RowList
 
 _INTRO = (
@@ -56,7 +56,7 @@ _BENCHES = (
 )
 
 
-class PracticeMenu(LeaveOnce, Screen[Session | None]):
+class PracticeMenu(Signs, LeaveOnce, Screen[Session | None]):
     """Asks what to practise; gives the session of a bench, or None if left.
 
     Parameters
@@ -109,13 +109,6 @@ class PracticeMenu(LeaveOnce, Screen[Session | None]):
             [Text.assemble((name, "bold"), f"\n{' ' * POINTER}", (about, "dim")) for name, about in rows], 0
         )
         choices.focus()
-
-    @property
-    def _ascii(self) -> bool:
-        return bool(getattr(self.app, "ascii_only", False))
-
-    def _sign(self, text: str) -> str:
-        return plain(text) if self._ascii else text
 
     def action_row(self, by: int) -> None:
         """Move the cursor."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import ClassVar
 
 from rich.table import Table
 from textual import on
@@ -22,14 +22,11 @@ from solver.refused import Refused
 from tui.latest import Latest
 from tui.screens.ask import AskText
 from tui.screens.leave_once import LeaveOnce
-from tui.streams import plain
+from tui.screens.signs import Signs
 from tui.subdivide_rows import first_words, reason, rows
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.field import Field
 from tui.widgets.square_bar import square_bars
-
-if TYPE_CHECKING:
-    from tui.app import FullturnApp
 
 _FIELDS = (
     ("steps", "Fine steps", "in an interval"),
@@ -46,7 +43,7 @@ class Looked(Message):
     checked: CheckedFiner
 
 
-class SubdivideScreen(LeaveOnce, Screen[bool]):
+class SubdivideScreen(Signs, LeaveOnce, Screen[bool]):
     """Adds runs over arcs to the plan of a session, or takes them away; gives whether the plan changed.
 
     Parameters
@@ -127,13 +124,6 @@ class SubdivideScreen(LeaveOnce, Screen[bool]):
             square_bars(self.query_one(VerticalScroll))
         self._field("steps").control.focus()
         self._look()
-
-    @property
-    def _ascii(self) -> bool:
-        return cast("FullturnApp", self.app).ascii_only
-
-    def _sign(self, text: str) -> str:
-        return plain(text) if self._ascii else text
 
     def _field(self, name: str) -> Field:
         return self.query_one(f"#field-{name}", Field)

@@ -13,13 +13,12 @@ from textual.widgets import Footer, Static
 
 from sessions.practice.debrief import Debrief
 from tui.screens.leave_once import LeaveOnce
-from tui.streams import plain
+from tui.screens.signs import Signs
 from tui.truth_words import OUTSIDE, TruthTable, judgement, summary
-from tui.widgets.marks import Characters, characters
 from tui.widgets.square_bar import square_bars
 
 
-class TruthScreen(LeaveOnce, Screen[None]):
+class TruthScreen(Signs, LeaveOnce, Screen[None]):
     """Shows the debrief of a practice session.
 
     Parameters
@@ -78,17 +77,6 @@ class TruthScreen(LeaveOnce, Screen[None]):
         if self._ascii:
             square_bars(page)
         page.focus()
-
-    @property
-    def _ascii(self) -> bool:
-        return bool(getattr(self.app, "ascii_only", False))
-
-    @property
-    def _signs(self) -> Characters:
-        return characters(self._ascii)
-
-    def _sign(self, text: str) -> str:
-        return plain(text) if self._ascii else text
 
     def _table(self) -> Text:
         table = TruthTable(self._found, self._signs)

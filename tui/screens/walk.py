@@ -13,13 +13,13 @@ from textual.widgets import Footer, Static
 
 from sessions.practice.principle import N, Principle
 from tui.screens.leave_once import LeaveOnce
-from tui.streams import plain
+from tui.screens.signs import Signs
 from tui.walk_pages import Page, Walk
 from tui.widgets.marks import characters
 from tui.widgets.square_bar import square_bars
 
 
-class WalkScreen(LeaveOnce, Screen[None]):
+class WalkScreen(Signs, LeaveOnce, Screen[None]):
     """A few calm pages on why circle closure works.
 
     Parameters
@@ -83,15 +83,8 @@ class WalkScreen(LeaveOnce, Screen[None]):
         return self._number
 
     @property
-    def _ascii(self) -> bool:
-        return bool(getattr(self.app, "ascii_only", False))
-
-    @property
     def _walk(self) -> Walk:
         return Walk(self._example, characters(self._ascii), self._interval)
-
-    def _sign(self, text: str) -> str:
-        return plain(text) if self._ascii else text
 
     async def _show(self) -> None:
         walk = self._walk

@@ -22,6 +22,7 @@ from solver.refused import Refused
 from tui.due import Due
 from tui.screens.ask import Confirm
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.signs import Signs
 from tui.typing import TypedLine, doubt
 from tui.widgets.bench import Said
 from tui.widgets.findings import written
@@ -33,7 +34,7 @@ _WIDE, _HIGH, _TALL = 110, 30, 42
 _PAGE = 4
 
 
-class WorksheetScreen(LeaveOnce, Screen[str]):
+class WorksheetScreen(Signs, LeaveOnce, Screen[str]):
     """Fills in one worksheet and records it; gives what there is to say, "" if it was left untouched.
 
     Parameters
@@ -165,10 +166,6 @@ class WorksheetScreen(LeaveOnce, Screen[str]):
     @property
     def _paper(self) -> Paper:
         return self.query_one(Paper)
-
-    @property
-    def _ascii(self) -> bool:
-        return bool(getattr(self.app, "ascii_only", False))
 
     def _finished(self) -> str:
         if self.filling.complete:

@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 from sessions.session import Session
 from sessions.worksheets.standing import Standing, standings
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.signs import Signs
 from tui.screens.worksheet import WorksheetScreen
 from tui.widgets.findings import written
 from tui.widgets.options import Options
@@ -43,7 +44,7 @@ class WorksheetList(Options):
     """
 
 
-class WorksheetsScreen(LeaveOnce, Screen[None]):
+class WorksheetsScreen(Signs, LeaveOnce, Screen[None]):
     """Lists the setup worksheets; Enter opens one.
 
     Parameters
@@ -117,10 +118,6 @@ class WorksheetsScreen(LeaveOnce, Screen[None]):
             "", Text(self._sign(f"  {about}"), "dim", no_wrap=True, overflow="ellipsis"), Text(when, "dim")
         )
         return drawn
-
-    @property
-    def _ascii(self) -> bool:
-        return bool(getattr(self.app, "ascii_only", False))
 
     def _sign(self, text: str) -> str:
         return written(text, self._ascii)
