@@ -1,7 +1,7 @@
 """Arcs in fine steps, solved together with the runs round the circle.
 
-Checked against a dense least squares written out from section 2 of the design document, against simulation, and
-against a complete closure of the same circles at every fine position.
+Checked against a dense least squares written out from the formulas of a reading (`solver.closure`), against
+simulation, and against a complete closure of the same circles at every fine position.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from solver.adjust import Adjustment, adjust
+from solver.between import between
 from solver.cells import Cells, gather
 from solver.changes import Change, settings
 from solver.closure import Closure
@@ -254,6 +255,40 @@ def test_a_position_that_no_run_stops_at_is_not_determined() -> None:
     asked = found.predict(np.array([0, 0]), np.array([7, 3]), np.array([0, 0]))
     assert np.isnan(asked.value[0])
     assert np.isfinite(asked.value[1])
+
+
+def test_predictions_stop_where_either_circle_is_not_measured() -> None:
+    """Positions 0 to 3 and the coarse ones 6 and 9 are measured of each circle; 4, say, is not."""
+    closure = Closure(4, subdivision=3)
+    rng = np.random.default_rng(8)
+    runs = plan(closure, (0, 1), (0,), (0, 1, 2))
+    run, _ = places(runs, 2)
+    found = solved(closure, runs, 2, rng.normal(size=len(run)))
+    lower, upper = (set(found.measured(name).at.tolist()) for name in ("lower", "upper"))
+    at = np.arange(closure.fine)
+    for offset in range(closure.fine):
+        asked = found.predict(np.full(len(at), offset), at, np.zeros(len(at), dtype=np.int64))
+        for position, value in zip(at, asked.value, strict=True):
+            measured = position in lower and (offset - position) % closure.fine in upper
+            assert np.isfinite(value) == measured, (offset, position)
+
+
+def test_the_difference_of_any_two_positions() -> None:
+    closure = Closure(4, subdivision=3)
+    rng = np.random.default_rng(8)
+    runs = plan(closure, (0, 1), (0,), (0, 1, 2))
+    run, _ = places(runs, 2)
+    found = solved(closure, runs, 2, rng.normal(size=len(run)))
+    to, start = (each.ravel() for each in np.meshgrid(np.arange(12), np.arange(12)))
+    for name in ("lower", "upper"):
+        fine = found.measured(name)
+        error = np.full(12, np.nan)
+        error[fine.at] = fine.position.value
+        asked = between(found, name, to, start)
+        np.testing.assert_allclose(asked.value, error[to] - error[start], atol=1e-12)
+        np.testing.assert_array_equal(np.isfinite(asked.root), np.isfinite(error[to] - error[start]))
+        first = asked.root[start == 0][fine.at]
+        np.testing.assert_allclose(first, fine.from_first.root, atol=1e-12)
 
 
 def test_a_wholly_divided_circle_is_that_circle() -> None:

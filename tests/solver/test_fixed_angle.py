@@ -1,6 +1,6 @@
 """The fixed angle of a single closure with the lines of a budget: derived in `solver.fixed_angle`, simulated here.
 
-No source outside: the formulas follow from the reading p (b[t] - x) and closure (design, section 2).
+No source outside: the formulas follow from the reading p (b[t] - x) and closure (`solver.closure`).
 """
 
 from __future__ import annotations
@@ -111,3 +111,23 @@ def test_type_a_alone_and_what_is_not_determined() -> None:
     assert found.expanded[0] == pytest.approx(0.04, rel=1e-4)
     nothing = fixed_angle(np.array([np.nan]), np.array([np.nan]), N, 0.04, np.inf, (), 0.9545)
     assert np.isnan(nothing.expanded[0])
+
+
+@pytest.mark.parametrize(
+    ("kind", "shared"),
+    [("ramp", np.full(N, 1 / N)), ("constant", np.ones(N)), ("proportional", None), ("shape", "turn")],
+)
+def test_what_one_unit_of_a_source_does_to_readings_without_noise(kind: str, shared: object) -> None:
+    """A source of 1 put into the readings moves x by its standard uncertainty."""
+    readings, _ = sessions(1, 1, sd=0.0)
+    if shared is None:
+        wrong = readings * 2
+    elif isinstance(shared, str):
+        figure = np.random.default_rng(2).normal(size=N)
+        wrong = readings + np.roll(figure, -1) - figure
+    else:
+        wrong = readings + shared
+    moved = abs(deviations(wrong)[0][0] - deviations(readings)[0][0])
+    line = Line("source", standard_uncertainty=1.0, effect=Effect(kind))  # type: ignore[arg-type]
+    found = fixed_angle(np.array([X]), np.array([0.0]), N, 0.0, np.inf, (line,), 0.9545)
+    assert found.standard[0] == pytest.approx(moved, abs=1e-12)
