@@ -10,7 +10,7 @@ from sessions.budget_view import Shown
 from sessions.certificate.numbers import significant
 from sessions.certificate.results import figure_words
 from solver.budget import Line
-from tui.streams import plain
+from tui.streams import in_ascii
 from tui.widgets.formats import wrapped
 from tui.widgets.row_list import POINTER
 
@@ -26,7 +26,7 @@ def heading(width: int, *, ascii_only: bool) -> str:
     """Return the heading of the table in a width."""
     share = f"{'share':<{_BAR + _SHARE}}" if _bar(width) else f"{'share':>{_SHARE}}"
     words = f"{'contribution':<{_name(width)}} {'figure':<{_FIGURE}} {'u, ″':>{_SIZE}}  {share}"
-    return plain(words) if ascii_only else words
+    return in_ascii(words) if ascii_only else words
 
 
 def row(line: Line, number: int, shown: Shown | None, width: int, *, ascii_only: bool) -> Text:
@@ -57,7 +57,7 @@ def row(line: Line, number: int, shown: Shown | None, width: int, *, ascii_only:
         share = f"{100 * part:.0f} %"
         bar = ("#" if ascii_only else "█") * round(_bar(width) * part)
     name, figure = (
-        wrapped(plain(words) if ascii_only else words, columns)
+        wrapped(in_ascii(words) if ascii_only else words, columns)
         for words, columns in ((line.name, _name(width)), (figure_words(line), _FIGURE))
     )
     (first, what), *further = zip_longest(name, figure, fillvalue="")
@@ -66,7 +66,7 @@ def row(line: Line, number: int, shown: Shown | None, width: int, *, ascii_only:
         *(" " * POINTER + f"{first:<{_name(width)}} {what}".rstrip() for first, what in further),
     ]
     words = "\n".join(lines)
-    return Text(plain(words) if ascii_only else words, "" if counted else "dim", no_wrap=True)
+    return Text(in_ascii(words) if ascii_only else words, "" if counted else "dim", no_wrap=True)
 
 
 def _bar(width: int) -> int:

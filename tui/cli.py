@@ -11,12 +11,13 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NoReturn
+from typing import NoReturn, cast
 
 from solver.refused import Refused
 from tui import commands
 from tui.show import of_system, show
 from tui.streams import discard_output, make_safe
+from tui.typed_path import typed_path
 
 _SCREEN = ("demo", "open")
 _EXAMPLES = """\
@@ -116,7 +117,7 @@ def _parser() -> tuple[Parser, commands.Subparsers]:
         epilog="example:\n  fullturn table-04.toml",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    opening.add_argument("file", metavar="FILE", type=Path, help="a session file, or a folder of them")
+    opening.add_argument("file", metavar="FILE", type=typed_path, help="a session file, or a folder of them")
     opening.set_defaults(run=_open)
     demo = subparsers.add_parser(
         "demo",
@@ -134,7 +135,9 @@ def _parser() -> tuple[Parser, commands.Subparsers]:
 def add_screen_options(parser: argparse.ArgumentParser) -> None:
     """Add the options of the screen; they stand before or after the command alike."""
     absent = argparse.SUPPRESS
-    parser.add_argument("--folder", metavar="DIR", type=Path, default=absent, help="folder of the sessions")
+    parser.add_argument(
+        "--folder", metavar="DIR", type=typed_path, default=absent, help="folder of the sessions"
+    )
     parser.add_argument("--ascii", action="store_true", default=absent, help="draw with plain ASCII signs")
     parser.add_argument("--light", action="store_true", default=absent, help="begin with the light colours")
 
@@ -156,7 +159,7 @@ def _wants_help(argv: list[str]) -> bool:
 
 
 def _file_or_refuse(word: str, known: tuple[str, ...]) -> None:
-    if Path(word).expanduser().exists():
+    if typed_path(word).exists():
         return
     close = difflib.get_close_matches(word, known, n=1)
     if close:
@@ -171,7 +174,7 @@ def _start(arguments: argparse.Namespace) -> int:
 
 
 def _open(arguments: argparse.Namespace) -> int:
-    file = arguments.file.expanduser()
+    file = arguments.file
     if file.is_dir():
         arguments.folder = file
         return run_screen(arguments, None)
@@ -201,7 +204,7 @@ def run_screen(arguments: argparse.Namespace, path: Path | None, *, practice: bo
 def sessions_folder(arguments: argparse.Namespace) -> Path:
     """Return the folder of the sessions: the option, else the variable, else in the user's documents."""
     if arguments.folder:
-        return Path(arguments.folder).expanduser().absolute()
+        return cast("Path", arguments.folder).absolute()
     from sessions.default_folder import default_folder
 
     return default_folder()

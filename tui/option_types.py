@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import difflib
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 
 #: Fractions of more digits would only be slow: Python writes out every power of ten.
@@ -39,12 +39,12 @@ def fraction(text: str) -> Fraction:
         raise argparse.ArgumentTypeError(_unread(text)) from None
 
 
-def word(*known: str) -> Callable[[str], str]:
-    """Return a reader of one of some words, in which hyphens and blanks are the same."""
+def word(*known: str, signs: Mapping[str, str] | None = None) -> Callable[[str], str]:
+    """Return a reader of one of some words, in which hyphens and blanks are the same, or of a sign for one."""
     plain = {each.replace("-", " "): each for each in known}
 
     def read(text: str) -> str:
-        typed = " ".join(text.replace("-", " ").lower().split())
+        typed = (signs or {}).get(text) or " ".join(text.replace("-", " ").lower().split())
         if typed in plain:
             return plain[typed]
         near = difflib.get_close_matches(typed, plain, n=1)

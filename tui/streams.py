@@ -20,6 +20,9 @@ _PLAIN = {
     "…": "...",
     "·": "-",
     "×": "x",
+    "²": "^2",
+    "→": "->",
+    "∞": "inf",
     "±": "+/-",
     "°": " deg",
     "µ": "u",
@@ -30,6 +33,11 @@ _PLAIN = {
     "ν": "nu",
     "α": "alpha",
     "β": "beta",
+    "‼": "!",
+    "†": "k",
+    "█": "#",
+    "░": "-",
+    "╎": "|",
 }
 
 
@@ -55,7 +63,7 @@ def warn(text: str) -> None:
     sys.stderr.write(f"fullturn: {harmless(' '.join(text.split()))}\n")
 
 
-def plain(text: str) -> str:
+def in_ascii(text: str) -> str:
     """Return the text in ASCII, known signs written out and others as question marks."""
     return "".join(sign if sign.isascii() else _PLAIN.get(sign, "?") for sign in text)
 
@@ -78,4 +86,4 @@ def discard_output() -> None:
 def _written_out(error: UnicodeError) -> tuple[str, int]:
     if not isinstance(error, UnicodeEncodeError):
         raise error
-    return plain(error.object[error.start : error.end]), error.end
+    return in_ascii(error.object[error.start : error.end]), error.end

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from enum import Enum
 
 from sessions.equipment import Unit
 from solver.refused import Refused
@@ -14,7 +15,17 @@ READING_CHARACTERS = frozenset("0123456789.,+-−")
 _KEYPAD = frozenset("*/")
 
 #: What some gauges, and a terminal just taken back from the shell, send for Enter.
-LINE_FEED = "ctrl+j"
+_LINE_FEED = "ctrl+j"
+
+
+class Key(Enum):
+    """What a key means to the line."""
+
+    ENTER = "enter"
+    CHANGED = "changed"
+    NOTHING = "nothing"
+    OTHER = "other"
+
 
 #: A reading of more characters than this is not one.
 LONGEST = 24
@@ -37,6 +48,20 @@ class TypedLine:
     """
 
     text: str = ""
+
+    def take(self, key: str, character: str | None) -> Key:
+        """Handle a key as it comes and say what it was; one that is not the line's is left to the screen."""
+        if key == "enter":
+            return Key.ENTER
+        if key == _LINE_FEED:
+            # Alone it is an Enter; behind one, as the second half of a line end, it is nothing.
+            return Key.ENTER if self.text else Key.NOTHING
+        changed = (
+            (key == "backspace" and self.rub_out())
+            or (key == "escape" and self.clear())
+            or self.type(character)
+        )
+        return Key.CHANGED if changed else Key.OTHER
 
     def type(self, character: str | None) -> bool:
         """Add a character if it belongs to the line; say whether it did."""

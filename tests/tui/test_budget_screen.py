@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from threading import Event
 
 import pytest
 from textual.pilot import Pilot
@@ -243,3 +244,26 @@ async def test_the_fixed_angle_is_among_the_results(tmp_path: Path) -> None:
             assert "the fixed angle: u = " in words(app)
             await pilot.press("enter")
             assert app.screen is screen
+
+
+async def test_it_may_be_drawn_anew_while_a_new_line_is_worked_out(fresh: Session, tmp_path: Path) -> None:
+    app = front(tmp_path)
+    async with app.run_test(size=(100, 36)) as pilot:
+        screen = await opened(pilot, fresh)
+        go_on = Event()
+        work = screen._working._work
+        screen._working._work = lambda budget: (go_on.wait(10), work(budget))[1]
+        await pilot.press("a")
+        await pilot.pause()
+        await typed(pilot, "name", "own")
+        await typed(pilot, "figure", "0.1")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert screen.working
+        await pilot.resize_terminal(90, 30)
+        await pilot.pause()
+        assert "own" in painted(app)
+        go_on.set()
+        await worked(pilot, screen)
+        row = next(line for line in painted(app).splitlines() if "own " in line)
+        assert row.rstrip().endswith("%")

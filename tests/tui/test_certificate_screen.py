@@ -66,6 +66,15 @@ async def test_written_from_the_screen(tmp_path: Path) -> None:
             await pilot.press("enter")
             await pilot.pause()
             assert isinstance(app.screen, AskText)
+            for wrong, said in (
+                ("~nobody-of-this-name/out.html", "Write the path without “~”."),
+                (str(tmp_path / f"{'n' * 300}.html"), "too long"),
+            ):
+                app.screen.query_one(Input).value = wrong
+                await pilot.press("enter")
+                await pilot.pause()
+                assert said in " ".join(painted(app).split())
+                assert isinstance(app.screen, AskText)
             app.screen.query_one(Input).value = str(tmp_path / "out.html")
             await pilot.press("enter")
             await settled(pilot)

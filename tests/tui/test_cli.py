@@ -15,7 +15,8 @@ import pytest
 
 from solver.refused import Refused
 from tui import cli, commands
-from tui.streams import make_safe, plain
+from tui.streams import in_ascii, make_safe
+from tui.widgets.marks import ASCII, UNICODE, Tone
 
 COMMAND = [sys.executable, "-m", "tui"]
 
@@ -249,5 +250,25 @@ def test_no_sign_is_too_much_for_an_encoding(
 
 
 def test_plain_text_is_ascii() -> None:
-    assert plain("β = −0.5 µrad … ok") == "beta = -0.5 urad ... ok"
-    assert plain("温").isascii()
+    assert in_ascii("β = −0.5 µrad … ok") == "beta = -0.5 urad ... ok"
+    assert in_ascii("温").isascii()
+
+
+def test_signs_that_say_something_are_written_out() -> None:
+    """A strong suspect must not become an ordinary one, nor a bar a row of question marks."""
+    for tone in (Tone.SUSPECT, Tone.STRONG_SUSPECT, Tone.STRUCK, Tone.KEPT):
+        assert in_ascii(UNICODE.mark(tone)) == ASCII.mark(tone)
+    assert in_ascii("██╎░ ν = ∞, s 1 → 2 µm²") == "##|- nu = inf, s 1 -> 2 um^2"
+
+
+@pytest.mark.parametrize(
+    "arguments", [["{}"], ["solve", "{}"], ["report", "{}", "-o", "a.pdf"], ["--folder", "{}", "demo"]]
+)
+def test_a_home_folder_that_is_not_there_is_refused(
+    arguments: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = "~nobody-of-this-name/a.toml"
+    assert cli.main([argument.format(path) for argument in arguments]) == 2
+    said = capsys.readouterr().err
+    assert "there is no home folder “~nobody-of-this-name”" in said
+    assert said.count("\n") == 1

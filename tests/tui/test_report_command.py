@@ -119,6 +119,7 @@ def test_correct_says_what_is_not_determined(tmp_path: Path, capsys: pytest.Capt
         (["--at", "217"], "210° and 240°"),
         (["--at", "21,5"], "21.5"),
         (["--from", "5"], "0° and 30°"),
+        (["--at", "1e999999999"], "is no number"),
         (["--circle", "middle"], "middle"),
     ],
 )

@@ -224,6 +224,28 @@ async def test_bad_input_is_refused_aloud_and_nothing_lost(
         assert [slot.text for slot in here.screen.filling.slots[3:5]] == ["12.5", "−3"]
 
 
+async def test_what_cannot_become_a_number_is_said_until_it_can(tmp_path: Path) -> None:
+    async with bench(tmp_path, LEVELLING) as here:
+        await here.send("", "", "20")
+        await here.pilot.press("1", "x")
+        assert "is no number" in here.said
+        await here.pilot.press("backspace")
+        assert here.said == ""
+
+
+@pytest.mark.parametrize("line_end", [["ctrl+j"], ["enter", "ctrl+j"]])
+async def test_gauges_that_end_a_line_by_a_line_feed_are_understood(
+    tmp_path: Path, line_end: list[str]
+) -> None:
+    async with bench(tmp_path, LEVELLING) as here:
+        await here.send("", "", "20")
+        for number in ("5", "7"):
+            for key in (number, *line_end):
+                here.pilot.app.post_message(events.Key(key, number if key == number else None))
+        await here.pilot.pause()
+        assert [slot.text for slot in here.screen.filling.slots[3:6]] == ["5", "7", ""]
+
+
 async def test_an_empty_line_is_refused_where_a_number_is_needed(tmp_path: Path) -> None:
     async with bench(tmp_path, CLEANING) as here:
         await here.send("")

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tui.option_types import number
 from tui.streams import say, warn
+from tui.typed_path import typed_path
 
 if TYPE_CHECKING:
     from tui.commands import Subparsers
@@ -34,7 +34,7 @@ def add_parser(subparsers: Subparsers) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.set_defaults(run=run)
-    parser.add_argument("file", metavar="FILE", type=Path, help="a session file")
+    parser.add_argument("file", metavar="FILE", type=typed_path, help="a session file")
     parser.add_argument(
         "--circle", choices=("lower", "upper"), default="lower", help="lower (as usual) or upper"
     )
@@ -65,7 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
     from sessions.circle_analysis import analyse_circle
     from sessions.session import Session
 
-    with Session.read(arguments.file.expanduser()) as session:
+    with Session.read(arguments.file) as session:
         snapshot, notices = session.matrix.snapshot(), session.notices
         budget = budget_of(session.entries, session.header.design.positions)
     analysis = analyse(snapshot)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 import re
-from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from tui.streams import say
+from tui.typed_path import typed_path
 
 if TYPE_CHECKING:
     from sessions.same_circle import Which
@@ -37,9 +37,11 @@ def add_parser(subparsers: Subparsers) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.set_defaults(run=run)
-    parser.add_argument("old", metavar="OLD", type=Path, help="the session to compare with")
-    parser.add_argument("new", metavar="NEW", type=Path, help="a later session")
-    parser.add_argument("more", metavar="MORE", type=Path, nargs="*", help="further sessions of the series")
+    parser.add_argument("old", metavar="OLD", type=typed_path, help="the session to compare with")
+    parser.add_argument("new", metavar="NEW", type=typed_path, help="a later session")
+    parser.add_argument(
+        "more", metavar="MORE", type=typed_path, nargs="*", help="further sessions of the series"
+    )
     parser.add_argument(
         "--circle",
         metavar="WHICH",
@@ -61,7 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Compare and print; return 1 where something needs attention."""
     from sessions.comparison import compare_files
 
-    paths = [path.expanduser() for path in (arguments.old, arguments.new, *arguments.more)]
+    paths = [arguments.old, arguments.new, *arguments.more]
     comparison = compare_files(paths, arguments.circle, arguments.turned)
     if arguments.json:
         import json

@@ -7,7 +7,9 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tui.option_types import fraction
 from tui.streams import say, warn
+from tui.typed_path import typed_path
 
 if TYPE_CHECKING:
     from sessions.corrections import Correction
@@ -35,15 +37,17 @@ def add_parser(subparsers: Subparsers) -> None:
         epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("file", metavar="FILE", type=Path, help="a session file")
+    parser.add_argument("file", metavar="FILE", type=typed_path, help="a session file")
     parser.add_argument(
         "--circle", choices=("lower", "upper"), default="lower", help="lower (as usual) or upper"
     )
-    parser.add_argument("--at", metavar="ANGLE", type=_angle, nargs="+", help="nominal angles, degrees")
+    parser.add_argument("--at", metavar="ANGLE", type=fraction, nargs="+", help="nominal angles, degrees")
     parser.add_argument(
-        "--from", metavar="ANGLE", dest="zero", type=_angle, default=Fraction(0), help="the zero; 0"
+        "--from", metavar="ANGLE", dest="zero", type=fraction, default=Fraction(0), help="the zero; 0"
     )
-    parser.add_argument("--csv", metavar="OUT", type=Path, help="write them for a controller or spreadsheet")
+    parser.add_argument(
+        "--csv", metavar="OUT", type=typed_path, help="write them for a controller or spreadsheet"
+    )
     parser.add_argument("--json", action="store_true", help="print them as JSON")
     parser.add_argument("--force", action="store_true", help="write over a file that is there already")
     parser.set_defaults(run=run)
@@ -62,7 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
     from sessions.corrections import corrections, measured_at
     from sessions.session import Session
 
-    with Session.read(arguments.file.expanduser()) as session:
+    with Session.read(arguments.file) as session:
         analysis, entries = analyse(session.matrix.snapshot()), session.entries
         notices = session.notices
     n = analysis.header.design.positions
@@ -77,7 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
     for notice in notices:
         warn(notice)
     if arguments.csv is not None:
-        _write(table, arguments.csv.expanduser(), overwrite=arguments.force)
+        _write(table, arguments.csv, overwrite=arguments.force)
     elif arguments.json:
         say(_json(table))
     else:
@@ -146,11 +150,3 @@ def _write(table: tuple[Correction, ...], path: Path, *, overwrite: bool) -> Non
     refuse_existing(path, overwrite=overwrite)
     path.write_text(correction_csv(table), encoding="utf-8", newline="")
     say(f"{path}\n")
-
-
-def _angle(text: str) -> Fraction:
-    try:
-        return Fraction(text.removesuffix("°"))
-    except (ValueError, ZeroDivisionError):
-        comma = f": write {text.replace(',', '.')}" if "," in text else ""
-        raise argparse.ArgumentTypeError(f"“{text}” is no angle{comma}") from None

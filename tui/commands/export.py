@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tui.dialect import DECIMAL_WORDS, DELIMITER_WORDS, one_of
+from tui.dialect import decimal, delimiter
 from tui.streams import say, warn
+from tui.typed_path import typed_path
 
 if TYPE_CHECKING:
     from tui.commands import Subparsers
@@ -36,20 +36,22 @@ def add_parser(subparsers: Subparsers) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.set_defaults(run=run)
-    parser.add_argument("file", metavar="FILE", type=Path, help="a session file")
-    parser.add_argument("-o", "--output", metavar="CSV", type=Path, required=True, help="the new CSV file")
+    parser.add_argument("file", metavar="FILE", type=typed_path, help="a session file")
+    parser.add_argument(
+        "-o", "--output", metavar="CSV", type=typed_path, required=True, help="the new CSV file"
+    )
     parser.add_argument("--long", action="store_true", help="a list of all readings, struck ones too")
     parser.add_argument(
         "--delimiter",
         metavar="SIGN",
-        type=one_of(*DELIMITER_WORDS),
+        type=delimiter,
         default="comma",
         help="comma (as usual), semicolon or tab",
     )
     parser.add_argument(
         "--decimal",
         metavar="SIGN",
-        type=one_of(*DECIMAL_WORDS),
+        type=decimal,
         default="point",
         help="point (as usual) or comma",
     )
@@ -68,13 +70,13 @@ def run(arguments: argparse.Namespace) -> int:
     from sessions.import_numbers import DECIMALS
     from sessions.session import Session
 
-    with Session.read(arguments.file.expanduser()) as session:
+    with Session.read(arguments.file) as session:
         snapshot = session.matrix.snapshot()
         notices = session.notices
     for notice in notices:
         warn(notice)
     export = export_long if arguments.long else export_matrix
-    output = arguments.output.expanduser()
+    output = arguments.output
     write_csv(output, export(snapshot, DELIMITERS[arguments.delimiter], DECIMALS[arguments.decimal]))
     count = snapshot.accepted + (snapshot.struck if arguments.long else 0)
     left_out = (

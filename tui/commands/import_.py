@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import argparse
 from datetime import datetime, time
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tui.dialect import DECIMAL_WORDS, DELIMITER_WORDS, one_of
+from tui.dialect import decimal, delimiter
+from tui.option_types import word
 from tui.streams import say
+from tui.typed_path import typed_path
 
 if TYPE_CHECKING:
     from sessions.import_wanted import Repeated, Wanted
@@ -38,8 +39,8 @@ def add_parser(subparsers: Subparsers) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.set_defaults(run=run)
-    parser.add_argument("csv", metavar="CSV", type=Path, help="the table, saved as CSV")
-    parser.add_argument("-o", "--output", metavar="FILE", type=Path, help="the new session file")
+    parser.add_argument("csv", metavar="CSV", type=typed_path, help="the table, saved as CSV")
+    parser.add_argument("-o", "--output", metavar="FILE", type=typed_path, help="the new session file")
     parser.add_argument("--dry-run", action="store_true", help="say what was understood, write nothing")
     _add_table(parser.add_argument_group("the table"))
     _add_design(parser.add_argument_group("the measurement"))
@@ -48,10 +49,8 @@ def add_parser(subparsers: Subparsers) -> None:
 
 def _add_table(table: argparse._ArgumentGroup) -> None:
     yes_no = argparse.BooleanOptionalAction
-    table.add_argument(
-        "--delimiter", metavar="SIGN", type=one_of(*DELIMITER_WORDS), help="comma, semicolon or tab"
-    )
-    table.add_argument("--decimal", metavar="SIGN", type=one_of(*DECIMAL_WORDS), help="point or comma")
+    table.add_argument("--delimiter", metavar="SIGN", type=delimiter, help="comma, semicolon or tab")
+    table.add_argument("--decimal", metavar="SIGN", type=decimal, help="point or comma")
     table.add_argument("--cells", metavar="RANGE", default="", help="the range to read, as A2:E15")
     table.add_argument("--header", action=yes_no, help="whether the first row names the runs")
     table.add_argument("--steps", action=yes_no, help="whether the first column names the steps")
@@ -70,29 +69,27 @@ def _add_design(design: argparse._ArgumentGroup) -> None:
         "--closing", action=argparse.BooleanOptionalAction, help="whether there are closing readings"
     )
     design.add_argument(
-        "--closure", metavar="C", type=one_of("dual", "single"), help="dual (as usual) or single"
+        "--closure", metavar="C", type=word("dual", "single"), help="dual (as usual) or single"
     )
     design.add_argument(
         "--reading",
         metavar="R",
-        type=one_of("position", "interval"),
+        type=word("position", "interval"),
         help="position (as usual) or interval",
     )
     design.add_argument(
         "--arrangement",
         metavar="A",
-        type=one_of("counter-rotating", "face by face"),
+        type=word("counter-rotating", "face by face"),
         help="counter-rotating (as usual) or face-by-face",
     )
     design.add_argument(
         "--direction",
         metavar="D",
-        type=one_of("forward", "forward and return"),
+        type=word("forward", "forward and return"),
         help="forward (as usual), or forward-and-return: columns in turn",
     )
-    design.add_argument(
-        "--drift", metavar="D", type=one_of("none", "linear"), help="none (as usual) or linear"
-    )
+    design.add_argument("--drift", metavar="D", type=word("none", "linear"), help="none (as usual) or linear")
 
 
 def _add_session(session: argparse._ArgumentGroup) -> None:
@@ -103,7 +100,7 @@ def _add_session(session: argparse._ArgumentGroup) -> None:
         session.add_argument(f"--{which}", metavar="NAME", help=f"name of the {which} circle")
         session.add_argument(f"--{which}-serial", metavar="S", help="its serial number")
     session.add_argument(
-        "--unit", metavar="U", type=one_of("arcsec", "urad"), help="of the readings: arcsec or urad"
+        "--unit", metavar="U", type=word("arcsec", "urad"), help="of the readings: arcsec or urad"
     )
     session.add_argument("--resolution", metavar="R", type=float, help="of the instrument, in the unit")
     session.add_argument("--polarity", type=int, choices=(1, -1), help="1 as usual")
@@ -133,10 +130,10 @@ def run(arguments: argparse.Namespace) -> int:
         raise Refused(
             "there is no name for the session", where="import", remedy="say -o FILE, or --dry-run first"
         )
-    output = None if arguments.output is None else arguments.output.expanduser()
+    output = arguments.output
     if output is not None:
         refuse_existing(output)
-    source = arguments.csv.expanduser()
+    source = arguments.csv
     found = understand(read_table(source), source.name, _wanted(arguments), _fields(arguments))
     say(import_text(found))
     if arguments.dry_run or output is None:

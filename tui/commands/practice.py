@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tui.streams import say, warn
+from tui.typed_path import typed_path
 
 if TYPE_CHECKING:
     from sessions.design import Design, Direction
@@ -90,8 +90,10 @@ def add_parser(subparsers: Subparsers) -> None:
     stack.add_argument("--within", metavar="S", type=number, help="scatter within a seating; 0.015")
     stack.add_argument("--seating", metavar="S", type=number, help="scatter between seatings; 0.03")
     use = parser.add_argument_group("without the screen")
-    use.add_argument("-o", "--output", metavar="FILE", type=Path, help="write a whole simulated session")
-    use.add_argument("--truth", metavar="FILE", type=Path, help="the truth of a practice session")
+    use.add_argument(
+        "-o", "--output", metavar="FILE", type=typed_path, help="write a whole simulated session"
+    )
+    use.add_argument("--truth", metavar="FILE", type=typed_path, help="the truth of a practice session")
     use.add_argument("--json", action="store_true", help="with --truth: machine-readable")
     add_screen_options(parser)
 
@@ -134,7 +136,7 @@ def _write(arguments: argparse.Namespace) -> int:
     design = planned(_design(arguments))
     clock = BenchClock(design, local_time())
     parameters = _parameters(arguments)
-    path = arguments.output.expanduser()
+    path = arguments.output
     with begin(path, design, parameters, clock=clock) as session:
         play(session, clock)
         count = session.matrix.accepted
@@ -151,7 +153,7 @@ def _truth(arguments: argparse.Namespace) -> int:
     from sessions.practice.debrief import debrief
     from sessions.session import Session
 
-    with Session.read(arguments.truth.expanduser()) as session:
+    with Session.read(arguments.truth) as session:
         bench = PracticeBench(session)
         found = debrief(session, analyse(session.matrix.snapshot()))
         title, decimals, notices = session.header.title, bench.decimals, session.notices

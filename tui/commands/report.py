@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tui.streams import say, warn
+from tui.typed_path import typed_path
 
 if TYPE_CHECKING:
     from tui.commands import Subparsers
@@ -34,8 +34,10 @@ def add_parser(subparsers: Subparsers) -> None:
         epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("file", metavar="FILE", type=Path, help="a session file")
-    parser.add_argument("-o", "--output", metavar="OUT", type=Path, required=True, help="where to write it")
+    parser.add_argument("file", metavar="FILE", type=typed_path, help="a session file")
+    parser.add_argument(
+        "-o", "--output", metavar="OUT", type=typed_path, required=True, help="where to write it"
+    )
     parser.add_argument("--date", metavar="DAY", type=_day, help="date of issue, as 2026-03-05; today")
     parser.add_argument("--force", action="store_true", help="write over a file that is there already")
     parser.set_defaults(run=run)
@@ -53,10 +55,10 @@ def run(arguments: argparse.Namespace) -> int:
     from sessions.certificate_data import certificate
     from sessions.session import Session
 
-    output = arguments.output.expanduser()
+    output = arguments.output
     refuse_ending(output)
     refuse_existing(output, overwrite=arguments.force)
-    with Session.read(arguments.file.expanduser()) as session:
+    with Session.read(arguments.file) as session:
         made = certificate(session, arguments.date or date.today())  # noqa: DTZ011 - the day where one is
         notices = session.notices
     notices += write(made, output, overwrite=arguments.force)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tui.streams import say
+from tui.typed_path import typed_path
 
 if TYPE_CHECKING:
     from tui.commands import Subparsers
@@ -38,7 +38,7 @@ def add_parser(subparsers: Subparsers) -> None:
         "-o",
         "--output",
         metavar="RECORD",
-        type=Path,
+        type=typed_path,
         help="write the software validation record: .txt, .json",
     )
 
@@ -57,7 +57,7 @@ def run(arguments: argparse.Namespace) -> int:
     from sessions.session import local_time
     from tui.selfcheck_text import selfcheck_text, verdict_text
 
-    output = None if arguments.output is None else arguments.output.expanduser()
+    output = arguments.output
     if output is not None:
         refuse_path(output)
     record = selfcheck(local_time())

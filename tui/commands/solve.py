@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tui.streams import say, warn
+from tui.typed_path import typed_path
 
 if TYPE_CHECKING:
     from tui.commands import Subparsers
@@ -30,7 +30,7 @@ def add_parser(subparsers: Subparsers) -> None:
         epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("file", metavar="FILE", type=Path, help="a session file")
+    parser.add_argument("file", metavar="FILE", type=typed_path, help="a session file")
     parser.add_argument("--json", action="store_true", help="everything, machine-readable")
     parser.set_defaults(run=run)
 
@@ -40,7 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
     from sessions.analysis import analyse
     from sessions.session import Session
 
-    with Session.read(arguments.file.expanduser()) as session:
+    with Session.read(arguments.file) as session:
         snapshot, entries, notices = session.matrix.snapshot(), session.entries, session.notices
     analysis = analyse(snapshot)
     for notice in notices:

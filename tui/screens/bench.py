@@ -22,9 +22,9 @@ from tui.panes import plot_view, progress, reading_words, results_view, unit_sig
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.solving import Solved, Solving
-from tui.streams import plain as in_ascii
+from tui.streams import in_ascii
 from tui.suspicion import Suspicion, cell_words
-from tui.typing import LINE_FEED, TypedLine, doubt, without_unit
+from tui.typing import Key, TypedLine, doubt, without_unit
 from tui.views import MatrixView, Sight, View, part_words, reading_decimals
 from tui.widgets.bench import EntryLine, MessageLine, Prompt, Said
 from tui.widgets.digits import Digits
@@ -142,30 +142,16 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
 
     def typed_key(self, key: str, character: str | None) -> bool:
         """Handle a key of the entry line; return whether it was one."""
-        if key == "enter":
-            self._enter()
-        elif key == LINE_FEED:
-            # Alone it is an Enter; behind one, as the second half of a line end, it is nothing.
-            if self.line.text:
+        match self.line.take(key, character):
+            case Key.ENTER:
                 self._enter()
-        elif (
-            (key == "backspace" and self.line.rub_out())
-            or (key == "escape" and self.line.clear())
-            or self.line.type(character)
-        ):
-            self._show_entry()
-            self._doubt()
-        else:
-            return self._steer(key)
+            case Key.CHANGED:
+                self._show_entry()
+                doubts = doubt(self.line.text, self.session.header.instrument.unit)
+                self.query_one(MessageLine).doubt(doubts)
+            case Key.OTHER:
+                return self._steer(key)
         return True
-
-    def _doubt(self) -> None:
-        """Say at once that what stands in the line cannot become a reading, until it can again."""
-        doubts = doubt(self.line.text, self.session.header.instrument.unit)
-        if doubts:
-            self._say(doubts, Said.REFUSED)
-        elif self.query_one(MessageLine).refuses:
-            self._say("")
 
     def _steer(self, key: str) -> bool:
         """Hand a cursor key to the pane that shows; return whether it was one."""

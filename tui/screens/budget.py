@@ -170,7 +170,8 @@ class BudgetScreen(Signs, LeaveOnce, Screen[None]):
             return
         found, lines = self.query_one(RowList), self._lines
         width = max(self.size.width - 4 - POINTER, 60)
-        looked = self._shown[self._view] if self._shown else None
+        # While they are worked out anew the shares are those of other lines.
+        looked = self._shown[self._view] if self._shown and not self.working else None
         with self.app.batch_update():
             words = heading(width, ascii_only=self._ascii)
             self.query_one("#heading", Static).update(" " * POINTER + words, layout=False)

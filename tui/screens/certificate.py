@@ -31,7 +31,8 @@ from tui.screens.ask import AskText, Confirm
 from tui.screens.certificate_page import sections
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
-from tui.show import show
+from tui.show import of_system, show
+from tui.typed_path import typed_path
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.choice import Choice
 from tui.widgets.field import Field
@@ -233,7 +234,7 @@ class CertificateScreen(Signs, LeaveOnce, Screen[None]):
     def _begin(self, text: str | None) -> None:
         if text is None:
             return
-        path = Path(text).expanduser()
+        path = typed_path(text)
         if not path.exists():
             self._write_file(path)
             return
@@ -286,7 +287,11 @@ def _written(session: Session, path: Path, today: date) -> Written:
 
 def _wrong_file(text: str) -> str:
     try:
-        refuse_ending(Path(text))
+        path = typed_path(text)
+        refuse_ending(path)
+        path.exists()
     except Refused as refused:
         return f"{refused.remedy[:1].upper()}{refused.remedy[1:]}."
+    except OSError as error:
+        return str(of_system(error))
     return ""

@@ -27,7 +27,7 @@ from tui.screens.form_page import CAUTIONS, SECTIONS, Section, form_of, heading_
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.show import show
-from tui.streams import plain
+from tui.streams import in_ascii
 from tui.widgets.choice import Choice
 from tui.widgets.field import Field
 from tui.widgets.square_bar import square_bars
@@ -170,7 +170,7 @@ class NewSessionScreen(Signs, LeaveOnce, Screen[Session | None]):
             self._show_what_applies(applies(form))
             self._call(form)
             outlook = self._outlook(form, self._checked)
-            self.query_one("#outlook", Static).update(plain(outlook) if self._ascii else outlook)
+            self.query_one("#outlook", Static).update(in_ascii(outlook) if self._ascii else outlook)
         for field in self._fields:
             if field.field in self._left or field.wrong:
                 field.complain(self._checked.wrong.get(field.field, ""))

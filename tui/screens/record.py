@@ -14,7 +14,7 @@ from textual.widgets import Footer, Static
 from sessions.session import Session
 from tui.record_words import Kind, RecordWords, by_kind
 from tui.screens.leave_once import LeaveOnce
-from tui.streams import plain
+from tui.streams import in_ascii
 from tui.widgets.line_list import LineList
 from tui.widgets.marks import characters
 from tui.widgets.row_list import ROW_KEYS
@@ -67,7 +67,7 @@ class RecordScreen(LeaveOnce, Screen[tuple[int, int] | None]):
         """Lay out the kinds, the list and the entry under the cursor."""
         ascii_only = bool(getattr(self.app, "ascii_only", False))
         signs = characters(ascii_only)
-        self._sign = plain if ascii_only else str
+        self._sign = in_ascii if ascii_only else str
         self._words = RecordWords(self._session.entries, self._session.matrix, signs)
         yield Static(self._sign(f"{self.TITLE}   {self._session.header.title}"), id="title", markup=False)
         yield Static(id="kinds", markup=False)

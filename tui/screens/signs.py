@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from textual.screen import Screen
 
-from tui.streams import plain
+from tui.streams import in_ascii
 from tui.widgets.marks import Characters, characters
 
 if TYPE_CHECKING:
@@ -29,4 +29,4 @@ class Signs(_Base):
 
     def _sign(self, text: str) -> str:
         """Return a text in these signs."""
-        return plain(text) if self._ascii else text
+        return in_ascii(text) if self._ascii else text

@@ -14,7 +14,8 @@ from textual.widgets import Footer, OptionList, Static
 from textual.worker import Worker, WorkerState
 
 from solver.refused import Refused
-from tui.show import show
+from tui.show import of_system, show
+from tui.typed_path import typed_path
 from tui.widgets.session_list import SessionList
 
 if TYPE_CHECKING:
@@ -219,7 +220,7 @@ class StartScreen(Screen[None]):
 
     def _change_folder(self, typed: str | None) -> None:
         if typed is not None:
-            self._fullturn.folder = Path(typed).expanduser().absolute()
+            self._fullturn.folder = typed_path(typed).absolute()
             self._say("Looking into", self._fullturn.folder)
             self._look()
 
@@ -233,9 +234,11 @@ def _listed(folder: Path) -> tuple[Listing, ...]:
 
 def _no_folder(typed: str) -> str:
     try:
-        return "" if Path(typed).expanduser().is_dir() else "There is no such folder."
-    except (OSError, RuntimeError) as error:
-        return str(error)
+        return "" if typed_path(typed).is_dir() else "There is no such folder."
+    except Refused as refused:
+        return str(refused)
+    except OSError as error:
+        return str(of_system(error))
 
 
 def _short(folder: Path) -> str:

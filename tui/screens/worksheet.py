@@ -23,7 +23,7 @@ from tui.due import Due
 from tui.screens.ask import Confirm
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
-from tui.typing import TypedLine, doubt
+from tui.typing import Key, TypedLine, doubt
 from tui.widgets.bench import Said
 from tui.widgets.findings import written
 from tui.widgets.paper import Paper
@@ -116,19 +116,15 @@ class WorksheetScreen(Signs, LeaveOnce, Screen[str]):
 
     def typed_key(self, key: str, character: str | None) -> bool:
         """Handle a key of the entry line; return whether it was one."""
-        if key == "enter":
-            self._enter()
-            return True
-        added = self.line.type(character)
-        changed = (
-            added or (key == "backspace" and self.line.rub_out()) or (key == "escape" and self.line.clear())
-        )
-        if changed:
-            self._paper.show_entry(self.line.text, self.filling.here)
-        doubts = doubt(self.line.text) if added else ""
-        if doubts:
-            self._paper.say(doubts, Said.REFUSED)
-        return changed
+        match self.line.take(key, character):
+            case Key.ENTER:
+                self._enter()
+            case Key.CHANGED:
+                self._paper.show_entry(self.line.text, self.filling.here)
+                self._paper.doubt(doubt(self.line.text))
+            case Key.OTHER:
+                return False
+        return True
 
     def pasted(self, text: str) -> None:
         """Take a pasted column from the present line on; it is checked like typed numbers."""

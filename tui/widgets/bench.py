@@ -10,7 +10,7 @@ from textual import events
 from textual.widgets import Static
 
 from sessions.bench import Instruction
-from tui.streams import plain
+from tui.streams import in_ascii
 from tui.widgets.marks import Characters
 
 
@@ -23,7 +23,7 @@ class Prompt(Static):
 
     def __init__(self, *, ascii_only: bool = False) -> None:
         super().__init__()
-        self._signs = plain if ascii_only else str
+        self._signs = in_ascii if ascii_only else str
 
     def instruct(self, instruction: Instruction) -> None:
         """Show an instruction: what to set stands out, then where that is, then what comes before it."""
@@ -101,15 +101,17 @@ class MessageLine(Static):
 
     def __init__(self, *, ascii_only: bool = False, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
-        self._signs = plain if ascii_only else str
-
-    @property
-    def refuses(self) -> bool:
-        """Whether what it says is why something was refused."""
-        return self.has_class("-refused")
+        self._signs = in_ascii if ascii_only else str
 
     def say(self, text: str, kind: Said = Said.PLAIN) -> None:
         """Say something; it stays until something else is said."""
         self.set_class(kind is Said.SUSPECT, "-suspect")
         self.set_class(kind is Said.REFUSED, "-refused")
         self.update(Text(kind.value + self._signs(text)), layout=False)
+
+    def doubt(self, why: str) -> None:
+        """Say why what is being typed cannot become a reading; "" takes that back once it can again."""
+        if why:
+            self.say(why, Said.REFUSED)
+        elif self.has_class("-refused"):
+            self.say("")

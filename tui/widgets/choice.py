@@ -13,7 +13,7 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from tui.streams import plain
+from tui.streams import in_ascii
 
 
 class Choice(Widget, can_focus=True):
@@ -72,7 +72,7 @@ class Choice(Widget, can_focus=True):
         id: str | None = None,  # noqa: A002
     ) -> None:
         super().__init__(id=id)
-        self._options = {key: plain(words) if ascii_only else words for key, words in options.items()}
+        self._options = {key: in_ascii(words) if ascii_only else words for key, words in options.items()}
         self._marks = ("(*) ", "( ) ") if ascii_only else ("● ", "○ ")
         self._typed = ""
         self.set_reactive(Choice.value, value)

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.containers import HorizontalGroup
 from textual.widgets import Input, Static
 
-from tui.streams import plain
+from tui.streams import in_ascii
 from tui.widgets.choice import Choice
 
 
@@ -57,7 +57,7 @@ class Field(HorizontalGroup):
         super().__init__(id=f"field-{name.replace('_', '-')}")
         self.field = name
         self.wrong = ""
-        self._words = plain if ascii_only else str
+        self._words = in_ascii if ascii_only else str
         self._label = self._words(label)
         self._hint = self._words(hint)
         self._control: Input | Choice = (

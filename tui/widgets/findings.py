@@ -9,7 +9,7 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from sessions.worksheets.sheet import LOOK_AT, Outcome, Verdict
-from tui.streams import plain
+from tui.streams import in_ascii
 from tui.widgets.formats import wrapped
 from tui.widgets.trace import bars
 
@@ -90,7 +90,7 @@ class Findings(VerticalScroll, can_focus=False):
 
 def written(text: str, ascii_only: bool) -> str:
     """Return words of a worksheet in the signs that the screen has."""
-    return plain(text.replace("²", "^2").replace("·", "*")) if ascii_only else text
+    return in_ascii(text.replace("²", "^2").replace("·", "*")) if ascii_only else text
 
 
 def _columns(rows: list[tuple[str, str]]) -> Table:

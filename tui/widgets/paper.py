@@ -22,8 +22,8 @@ from tui.widgets.trace import TracePlot
 class Paper(Container):
     """Shows a worksheet that is being filled in.
 
-    The screen gives it its layout by the classes -guideless (steps hidden where there is little room) and -large
-    (room for everything side by side, a picture of the readings included).
+    The screen gives it its layout by the classes -guideless (steps hidden where there is little room), -wide (room for
+    everything side by side) and -tall (and for a picture of the readings).
 
     Parameters
     ----------
@@ -93,6 +93,10 @@ class Paper(Container):
     def say(self, text: str, kind: Said = Said.PLAIN) -> None:
         """Say something in the message line."""
         self.query_one(MessageLine).say(self._sign(text), kind)
+
+    def doubt(self, why: str) -> None:
+        """Say why what is being typed cannot become a number, "" once it can again."""
+        self.query_one(MessageLine).doubt(self._sign(why))
 
     def show_outcome(self, outcome: Outcome, waiting: str) -> None:
         """Show what comes of the answers, `waiting` being said while there is no verdict."""

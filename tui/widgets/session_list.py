@@ -13,7 +13,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets.option_list import Option
 
 from tui.since import local_now, since
-from tui.streams import plain
+from tui.streams import in_ascii
 from tui.widgets.options import Options
 from tui.widgets.square_bar import square_bars
 
@@ -50,7 +50,7 @@ class SessionList(Options):
         self._listings: tuple[Listing, ...] = ()
         self._pointer = "> " if ascii_only else "▸ "
         self._bar = "#." if ascii_only else "━┄"
-        self._words = plain if ascii_only else str
+        self._words = in_ascii if ascii_only else str
         self._overflow: OverflowMethod = "crop" if ascii_only else "ellipsis"
         self._now = local_now()
         if ascii_only:
