@@ -61,7 +61,8 @@ def results_view(flow: Flow, analysis: Analysis | None) -> ResultsView:
         names=names,
         remarks=tuple(filter(None, (contradiction(analysis),))),
     )
-    if flow.place.run >= header.design.whole_runs:
+    # Right after arcs were added, the analysis is still that of the plan before.
+    if flow.place.run >= header.design.whole_runs and analysis.header.design == header.design:
         return _over_arc(view, analysis, flow.place.run)
     return _alone(view, analysis) if single else view
 
@@ -73,7 +74,7 @@ def plot_view(header: Header, analysis: Analysis | None) -> PlotView:
     if analysis is None:
         unknown = np.full(n, np.nan)
         return PlotView(angle, unknown, unknown, None, None, "")
-    if header.design.arcs:
+    if header.design.arcs and analysis.header.design == header.design:
         return _fine_plot(header, analysis)
     upper = analysis.upper.position if analysis.upper is not None else None
     lower = analysis.lower.from_first if upper is None else analysis.lower.position

@@ -192,3 +192,61 @@ async def test_a_click_lands_in_the_part_that_is_shown(tmp_path: Path) -> None:
         # To the right of the last run there is no cell.
         await pilot.click(Matrix, offset=(heading.index("run 6") + 12, top + 2))
         assert matrix.cursor == (5, 6)
+
+
+@pytest.mark.parametrize("view", list(View))
+async def test_arcs_are_added_when_every_planned_cell_is_read(tmp_path: Path, view: View) -> None:
+    """The results on the screen are then still those of the plan before."""
+    path = tmp_path / "whole.toml"
+    header = Header(replace(DESIGN, subdivision=1, arcs=()), instrument=Instrument(resolution=0.01))
+    with Session.create(path, header, clock=Clock(), disk=QuickDisk()) as session:
+        for run in range(3):
+            for step in session.header.design.steps:
+                session.take(run, step, reads(run, step))
+    app = FullturnApp(tmp_path, path)
+    async with app.run_test(size=(160, 45)) as pilot:
+        await pilot.pause()
+        screen = await settled(pilot)
+        while screen.view is not view:
+            await pilot.press("v")
+            await settled(pilot)
+        await pilot.press("e")
+        await settled(pilot)
+        await pilot.press("s")
+        await pilot.pause()
+        await pilot.press("6", "down", "backspace", "backspace", "backspace", "3")
+        await settled(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
+        await pilot.press("enter")
+        screen = await settled(pilot)
+        assert pilot.app.screen is screen
+        assert screen.session.header.design.arcs
+        assert screen.flow.place.run == 3
+        assert "arc 90°" in title(screen)
+        assert len(lines(screen.query_one(Results))) > 3
+
+
+@pytest.mark.parametrize("view", list(View))
+async def test_an_offset_is_added_when_every_planned_cell_is_read(tmp_path: Path, view: View) -> None:
+    path = tmp_path / "whole.toml"
+    header = Header(replace(DESIGN, subdivision=1, arcs=()), instrument=Instrument(resolution=0.01))
+    with Session.create(path, header, clock=Clock(), disk=QuickDisk()) as session:
+        for run in range(3):
+            for step in session.header.design.steps:
+                session.take(run, step, reads(run, step))
+    app = FullturnApp(tmp_path, path)
+    async with app.run_test(size=(160, 45)) as pilot:
+        await pilot.pause()
+        screen = await settled(pilot)
+        while screen.view is not view:
+            await pilot.press("v")
+            await settled(pilot)
+        await pilot.press("e")
+        await settled(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        screen = await settled(pilot)
+        assert pilot.app.screen is screen
+        assert screen.flow.place.run == 3
