@@ -12,7 +12,7 @@ import pytest
 from solver.adjust import Adjustment, adjust
 from solver.between import between
 from solver.cells import Cells, gather
-from solver.changes import Change, settings
+from solver.changes import Change, possible, settings
 from solver.closure import Closure
 from solver.flags import Readings
 from solver.refused import Refused
@@ -233,6 +233,25 @@ def screened(closure, runs, run, step, value):  # type: ignore[no-untyped-def]
     cells: Cells = gather(run, step, value)
     given = Readings(run, step, value, np.arange(1, len(run) + 1), np.zeros(len(run), dtype=bool))
     return screen(adjust(closure, runs, cells), runs, cells, given).flags
+
+
+@pytest.mark.parametrize("start", [0, 3, 6])
+def test_circles_confused_at_the_start_of_an_arc_wherever_it_lies(start: int) -> None:
+    """The upper circle set to `start` and the lower one to where the upper should stand, then stepped as planned."""
+    closure = Closure(4, subdivision=3)
+    whole = [(at, offset) for at in (0, 3, 6, 9) for offset in range(12)]
+    pairs = np.array([(start, (2 * start + 5) % 12), *whole], dtype=np.int64)
+    runs = Runs.of(closure, np.array([0, 1])).join(arcs(closure, pairs[:, 0], pairs[:, 1]))
+    lower, upper = start, start + 5
+    (change,) = (
+        each for each in possible(closure, runs, 2) if each.name == "circles confused" and each.lower
+    )
+    assert (change.lower % 12, change.upper % 12) == (5, 7)
+    _, at = runs.setting(np.full(4, 2), np.arange(4))
+    turned, moved, sign = settings(closure, runs, change, at)
+    assert sign == 1
+    np.testing.assert_array_equal(closure.lower(moved), (upper + np.arange(4)) % 12)
+    np.testing.assert_array_equal(closure.upper(turned, moved), (lower - np.arange(4)) % 12)
 
 
 def test_what_is_refused() -> None:
