@@ -55,7 +55,7 @@ async def test_the_demo_goes_as_told(tmp_path: Path) -> None:
 def test_the_work_of_an_arc_is_as_said() -> None:
     sentence = re.search(
         r"One arc of 30° at six offsets takes (\d+) readings; "
-        r".*? offsets ([\d, and]+) its .*? ([\d.]+) to ([\d.]+) times",
+        r".*? offsets ([\d, and]+) the .*? ([\d.]+) to ([\d.]+) times",
         README_LINE,
     )
     assert sentence
