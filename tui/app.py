@@ -73,7 +73,12 @@ class FullturnApp(App[None]):
         Binding("f1", "help", "Help", tooltip="what a screen is for and its keys"),
         Binding("ctrl+t", "light", "Light or dark", tooltip="the other colours", show=False),
         Binding(
-            "ctrl+q", "quit", "Quit", tooltip="at once, as nothing is unsaved", show=False, priority=True
+            "ctrl+q",
+            "quit",
+            "Quit",
+            tooltip="at once; where something typed is not recorded it asks",
+            show=False,
+            priority=True,
         ),
     ]
     CSS = """
@@ -98,6 +103,16 @@ class FullturnApp(App[None]):
         self.register_theme(LIGHT)
         self.set_class(ascii_only, "-ascii")
         self.theme = LIGHT.name if light else DARK.name
+
+    async def action_quit(self) -> None:
+        """End, unless something that was typed on a form would be gone: then that screen asks, as Escape does."""
+        typed = [screen for screen in self.screen_stack if screen.is_mounted and getattr(screen, "unsaved", False)]
+        if not typed:
+            self.exit()
+        elif typed[-1] is self.screen:
+            typed[-1].call_later(typed[-1].run_action, "leave")
+        else:
+            self.bell()
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Return what every line goes through before it is painted."""

@@ -332,9 +332,14 @@ class BudgetScreen(Signs, LeaveOnce, Screen[None]):
         self._recorded = self._budget
         self._say()
 
+    @property
+    def unsaved(self) -> bool:
+        """Whether something was changed that would be gone if the program ended."""
+        return self.changed and not (self._recorded is None and self._untouched)
+
     def action_leave(self) -> None:
         """Leave; ask first if something was changed that is recorded nowhere."""
-        if not self.changed or (self._recorded is None and self._untouched):
+        if not self.unsaved:
             self.dismiss(None)
             return
         asked = Confirm(

@@ -201,6 +201,11 @@ class CertificateScreen(Signs, LeaveOnce, Screen[None]):
         """Whether the page says something else than what is recorded."""
         return self.values != details_table(self._initial)
 
+    @property
+    def unsaved(self) -> bool:
+        """Whether something would be gone if the program ended."""
+        return self.changed
+
     # What the keys do
 
     def action_record(self) -> bool:
@@ -262,7 +267,7 @@ class CertificateScreen(Signs, LeaveOnce, Screen[None]):
 
     def action_leave(self) -> None:
         """Leave; ask first if something is on the page that is recorded nowhere."""
-        if not self.changed:
+        if not self.unsaved:
             self.dismiss(None)
             return
         asked = Confirm(

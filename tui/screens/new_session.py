@@ -252,9 +252,14 @@ class NewSessionScreen(Signs, LeaveOnce, Screen[Session | None]):
             return
         self.dismiss(session)
 
+    @property
+    def unsaved(self) -> bool:
+        """Whether something was typed that would be gone if the program ended."""
+        return self.form != self._initial
+
     def action_leave(self) -> None:
         """Leave; ask first if something was typed."""
-        if self.form == self._initial:
+        if not self.unsaved:
             self.dismiss(None)
             return
         self.app.push_screen(

@@ -289,9 +289,14 @@ class WorksheetScreen(Signs, LeaveOnce, Screen[str]):
             return f"{said} Not amended: {refusal}"
         return f"{said} Amended: {proposal.reason}."
 
+    @property
+    def unsaved(self) -> bool:
+        """Whether something was typed that would be gone if the program ended."""
+        return self.filling.touched or bool(self.line.text)
+
     def action_leave(self) -> None:
         """Leave; ask first if something was typed, as it is not recorded."""
-        if not self.filling.touched and not self.line.text:
+        if not self.unsaved:
             self.dismiss("")
             return
         self.app.push_screen(
