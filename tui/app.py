@@ -76,7 +76,7 @@ class FullturnApp(App[None]):
             "ctrl+q",
             "quit",
             "Quit",
-            tooltip="at once; where something typed is not recorded it asks",
+            tooltip="asks first if something typed is not recorded",
             show=False,
             priority=True,
         ),
@@ -106,7 +106,9 @@ class FullturnApp(App[None]):
 
     async def action_quit(self) -> None:
         """End, unless something that was typed on a form would be gone: then that screen asks, as Escape does."""
-        typed = [screen for screen in self.screen_stack if screen.is_mounted and getattr(screen, "unsaved", False)]
+        typed = [
+            screen for screen in self.screen_stack if screen.is_mounted and getattr(screen, "unsaved", False)
+        ]
         if not typed:
             self.exit()
         elif typed[-1] is self.screen:

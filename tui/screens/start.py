@@ -57,7 +57,7 @@ class StartScreen(Screen[None]):
         Binding("c", "compare", "Compare", tooltip="has a circle changed? once on each session", show=False),
         Binding("o", "folder", "Folder", tooltip="list the sessions of another folder"),
         Binding("h,question_mark", "app.help", "Help", show=False),
-        Binding("q", "app.quit", "Quit", tooltip="at once, as nothing is unsaved"),
+        Binding("q", "app.quit", "Quit", tooltip="asks first if something typed is not recorded"),
     ]
     DEFAULT_CSS = """
     StartScreen {
