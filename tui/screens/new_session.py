@@ -152,11 +152,15 @@ class NewSessionScreen(Signs, LeaveOnce, Screen[Session | None]):
         if self._ascii:
             square_bars(self.query_one(Page))
         self._fields = tuple(self.query(Field))
-        self._look()
+        # A form that was left before it was laid out has no fields any more.
+        if self._fields:
+            self._look()
 
     @property
     def form(self) -> Form:
         """The form as it stands."""
+        if not self._fields:
+            return self._initial
         return form_of({field.field: field.value for field in self._fields})
 
     @on(Input.Changed)
