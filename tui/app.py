@@ -16,6 +16,7 @@ from textual.screen import Screen
 from solver.refused import Refused
 from tui.harmless import Harmless
 from tui.screens.start import StartScreen
+from tui.screens.unsaved import Unsaved
 from tui.since import local_now
 from tui.theme import DARK, LIGHT
 
@@ -107,13 +108,16 @@ class FullturnApp(App[None]):
     async def action_quit(self) -> None:
         """End, unless something that was typed on a form would be gone: then that screen asks, as Escape does."""
         typed = [
-            screen for screen in self.screen_stack if screen.is_mounted and getattr(screen, "unsaved", False)
+            screen
+            for screen in self.screen_stack
+            if isinstance(screen, Unsaved) and screen.is_mounted and screen.unsaved
         ]
         if not typed:
             self.exit()
         elif typed[-1] is self.screen:
-            typed[-1].call_later(typed[-1].run_action, "leave")
+            typed[-1].action_leave()
         else:
+            # Something else is being asked there just now.
             self.bell()
 
     def get_line_filters(self) -> Sequence[LineFilter]:

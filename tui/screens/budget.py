@@ -27,10 +27,10 @@ from solver.effects import Effect
 from solver.refused import Refused
 from tui.budget_rows import heading, row
 from tui.latest import Latest
-from tui.screens.ask import AskText, Confirm
+from tui.screens.ask import AskText
 from tui.screens.budget_line import BudgetLineScreen
-from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
+from tui.screens.unsaved import Unsaved
 from tui.show import show
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.row_list import POINTER, RowList
@@ -45,7 +45,7 @@ class Worked(Message):
     shown: tuple[Shown, ...]
 
 
-class BudgetScreen(Signs, LeaveOnce, Screen[None]):
+class BudgetScreen(Signs, Unsaved, Screen[None]):
     """Edits the budget of a session.
 
     Parameters
@@ -61,6 +61,7 @@ class BudgetScreen(Signs, LeaveOnce, Screen[None]):
     counted twice: what the scatter holds already is listed and not counted. A line without a figure is open, and says
     so in the certificate. Recorded, the budget is an entry of the session, and the newest one counts.
     """
+    LEAVING = ("Leave the budget?", "What you changed here is not recorded.")
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "add", "Add"),
         Binding("d,delete", "remove", "Remove"),
@@ -337,26 +338,12 @@ class BudgetScreen(Signs, LeaveOnce, Screen[None]):
         """Whether something was changed that would be gone if the program ended."""
         return self.changed and not (self._recorded is None and self._untouched)
 
-    def action_leave(self) -> None:
-        """Leave; ask first if something was changed that is recorded nowhere."""
-        if not self.unsaved:
-            self.dismiss(None)
-            return
-        asked = Confirm(
-            "Leave the budget?", yes="Leave it", no="Stay", note="What you changed here is not recorded."
-        )
-        self.app.push_screen(asked, self._leave_if)
-
     @property
     def _untouched(self) -> bool:
         """Whether the lines are still those proposed."""
         if self._analysis is None:
             return True
         return self._budget == Budget(lines=starting_lines(self.session.entries, self._analysis))
-
-    def _leave_if(self, sure: bool | None) -> None:
-        if sure:
-            self.dismiss(None)
 
 
 def _wrong_probability(text: str) -> str:

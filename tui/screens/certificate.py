@@ -29,8 +29,8 @@ from sessions.session import Session
 from solver.refused import Refused
 from tui.screens.ask import AskText, Confirm
 from tui.screens.certificate_page import sections
-from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
+from tui.screens.unsaved import Unsaved
 from tui.show import of_system, show
 from tui.typed_path import typed_path
 from tui.widgets.bench import MessageLine, Said
@@ -57,7 +57,7 @@ class Written(Message):
     refused: Refused | None = None
 
 
-class CertificateScreen(Signs, LeaveOnce, Screen[None]):
+class CertificateScreen(Signs, Unsaved, Screen[None]):
     """Asks for what only people can say of a certificate, and writes it.
 
     Parameters
@@ -73,6 +73,7 @@ class CertificateScreen(Signs, LeaveOnce, Screen[None]):
     for ever; then write it as .pdf, .html or .csv. While cells are missing or flags stand it is a draft, and says so
     on every page.
     """
+    LEAVING = ("Leave the certificate?", "What you typed here is not recorded.")
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+s,f10", "record", "Record", tooltip="write the details into the session"),
         Binding("ctrl+o,f9", "write", "Write it", tooltip="record, then write .pdf, .html or .csv"),
@@ -264,20 +265,6 @@ class CertificateScreen(Signs, LeaveOnce, Screen[None]):
         self.query_one(MessageLine).say(
             self._sign(written.said), Said.REFUSED if written.refused is not None else Said.PLAIN
         )
-
-    def action_leave(self) -> None:
-        """Leave; ask first if something is on the page that is recorded nowhere."""
-        if not self.unsaved:
-            self.dismiss(None)
-            return
-        asked = Confirm(
-            "Leave the certificate?", yes="Leave it", no="Stay", note="What you typed here is not recorded."
-        )
-        self.app.push_screen(asked, self._leave_if)
-
-    def _leave_if(self, sure: bool | None) -> None:
-        if sure:
-            self.dismiss(None)
 
 
 def _written(session: Session, path: Path, today: date) -> Written:

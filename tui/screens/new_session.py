@@ -22,12 +22,10 @@ from sessions.new import Checked, Form, applies, check, proposed_title
 from sessions.prospect import prospect
 from sessions.session import Session
 from solver.refused import Refused
-from tui.screens.ask import Confirm
 from tui.screens.form_page import CAUTIONS, SECTIONS, Section, form_of, heading_for, lines, words_for
-from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
+from tui.screens.unsaved import Unsaved
 from tui.show import show
-from tui.streams import in_ascii
 from tui.widgets.choice import Choice
 from tui.widgets.field import Field
 from tui.widgets.square_bar import square_bars
@@ -45,7 +43,7 @@ class Page(VerticalScroll, can_focus=False, inherit_bindings=False):
     ]
 
 
-class NewSessionScreen(Signs, LeaveOnce, Screen[Session | None]):
+class NewSessionScreen(Signs, Unsaved, Screen[Session | None]):
     """Asks what is to be measured and begins the session; gives it, or None if left.
 
     Parameters
@@ -84,6 +82,7 @@ class NewSessionScreen(Signs, LeaveOnce, Screen[Session | None]):
     Accepted s.d.: the standard deviation of one cell that you know from earlier work. With it a bad reading shows
     from the second repeat on.
     """
+    LEAVING = ("Leave the form?", "What you typed here will be gone.")
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+s,f10", "begin", "Begin the session", tooltip="check the form and write the file"),
         # With priority these move before the next key arrives; otherwise keys typed fast stay in the field before.
@@ -174,7 +173,7 @@ class NewSessionScreen(Signs, LeaveOnce, Screen[Session | None]):
             self._show_what_applies(applies(form))
             self._call(form)
             outlook = self._outlook(form, self._checked)
-            self.query_one("#outlook", Static).update(in_ascii(outlook) if self._ascii else outlook)
+            self.query_one("#outlook", Static).update(self._sign(outlook))
         for field in self._fields:
             if field.field in self._left or field.wrong:
                 field.complain(self._checked.wrong.get(field.field, ""))
@@ -260,20 +259,6 @@ class NewSessionScreen(Signs, LeaveOnce, Screen[Session | None]):
     def unsaved(self) -> bool:
         """Whether something was typed that would be gone if the program ended."""
         return self.form != self._initial
-
-    def action_leave(self) -> None:
-        """Leave; ask first if something was typed."""
-        if not self.unsaved:
-            self.dismiss(None)
-            return
-        self.app.push_screen(
-            Confirm("Leave the form?", yes="Leave it", no="Stay", note="What you typed here will be gone."),
-            self._leave_if,
-        )
-
-    def _leave_if(self, sure: bool | None) -> None:
-        if sure:
-            self.dismiss(None)
 
     def _now(self) -> datetime:
         return cast("FullturnApp", self.app).clock().replace(microsecond=0)

@@ -21,8 +21,8 @@ from sessions.worksheets.standing import latest_result
 from solver.refused import Refused
 from tui.due import Due
 from tui.screens.ask import Confirm
-from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
+from tui.screens.unsaved import Unsaved
 from tui.typing import Key, TypedLine, doubt
 from tui.widgets.bench import Said
 from tui.widgets.findings import written
@@ -34,7 +34,7 @@ _WIDE, _HIGH, _TALL = 110, 30, 42
 _PAGE = 4
 
 
-class WorksheetScreen(Signs, LeaveOnce, Screen[str]):
+class WorksheetScreen(Signs, Unsaved, Screen[str]):
     """Fills in one worksheet and records it; gives what there is to say, "" if it was left untouched.
 
     Parameters
@@ -51,6 +51,7 @@ class WorksheetScreen(Signs, LeaveOnce, Screen[str]):
     alone takes what stands in brackets. Go up to a line and type to change it; paste a column to fill it. What comes
     of it shows at once. Nothing is in the record before you record it; a worksheet may be recorded as often as you
     like, and the latest counts."""
+    LEAVING = ("Leave the worksheet?", "It is not recorded: what you typed here will be gone.")
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("r,f10", "record", "Record", tooltip="put the worksheet into the session"),
         Binding("asterisk", "take_back", "Take back", key_display="*", tooltip="what was typed last"),
@@ -294,21 +295,6 @@ class WorksheetScreen(Signs, LeaveOnce, Screen[str]):
         """Whether something was typed that would be gone if the program ended."""
         return self.filling.touched or bool(self.line.text)
 
-    def action_leave(self) -> None:
-        """Leave; ask first if something was typed, as it is not recorded."""
-        if not self.unsaved:
-            self.dismiss("")
-            return
-        self.app.push_screen(
-            Confirm(
-                "Leave the worksheet?",
-                yes="Leave it",
-                no="Stay",
-                note="It is not recorded: what you typed here will be gone.",
-            ),
-            self._left,
-        )
-
-    def _left(self, leave: bool | None) -> None:
-        if leave:
-            self.dismiss(f"{self.title} left, not recorded.")
+    def left(self, *, unsaved: bool) -> str:
+        """Return what the bench says of it."""
+        return f"{self.title} left, not recorded." if unsaved else ""
