@@ -112,6 +112,12 @@ class Measured:
             differences(error, cofactor, everywhere, np.zeros_like(everywhere)),
         )
 
+    def position_at(self, at: Ints) -> Values:
+        """Return the position errors at any fine positions, (M,) ints; not determined where no run stops."""
+        place = np.minimum(np.searchsorted(self.at, at), len(self.at) - 1)
+        found = Values(self.position.value[place], self.position.root[place])
+        return found.without(self.at[place] != at)
+
 
 def differences(error: Floats, cofactor: Cofactor, to: Ints, start: Ints) -> Values:
     """Return position error at `to` minus that at `start`, both (M,) int arrays; of a position from itself 0, root 0.

@@ -186,10 +186,8 @@ def _circles(analysis: Analysis, truths: Mapping[str, Floats]) -> tuple[CircleTr
     at = np.unique(np.concatenate([each.at for each in measured.values()]))
     found = []
     for name, each in measured.items():
-        solved, expanded = np.full((2, len(at)), np.nan)
-        where = np.searchsorted(at, each.at)
-        solved[where], expanded[where] = each.position.value, factor * each.position.root
-        found.append(CircleTruth(name, at, truths[name][at], solved, expanded))
+        solved = each.position_at(at)
+        found.append(CircleTruth(name, at, truths[name][at], solved.value, factor * solved.root))
     return tuple(found)
 
 

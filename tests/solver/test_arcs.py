@@ -276,13 +276,18 @@ def test_a_position_that_no_run_stops_at_is_not_determined() -> None:
     assert np.isfinite(asked.value[1])
 
 
-def test_predictions_stop_where_either_circle_is_not_measured() -> None:
-    """Positions 0 to 3 and the coarse ones 6 and 9 are measured of each circle; 4, say, is not."""
+def small() -> Adjustment:
+    """Return noise adjusted: four positions, and the first interval in three fine steps."""
     closure = Closure(4, subdivision=3)
-    rng = np.random.default_rng(8)
     runs = plan(closure, (0, 1), (0,), (0, 1, 2))
     run, _ = places(runs, 2)
-    found = solved(closure, runs, 2, rng.normal(size=len(run)))
+    return solved(closure, runs, 2, np.random.default_rng(8).normal(size=len(run)))
+
+
+def test_predictions_stop_where_either_circle_is_not_measured() -> None:
+    """Positions 0 to 3 and the coarse ones 6 and 9 are measured of each circle; 4, say, is not."""
+    found = small()
+    closure = found.closure
     lower, upper = (set(found.measured(name).at.tolist()) for name in ("lower", "upper"))
     at = np.arange(closure.fine)
     for offset in range(closure.fine):
@@ -293,16 +298,13 @@ def test_predictions_stop_where_either_circle_is_not_measured() -> None:
 
 
 def test_the_difference_of_any_two_positions() -> None:
-    closure = Closure(4, subdivision=3)
-    rng = np.random.default_rng(8)
-    runs = plan(closure, (0, 1), (0,), (0, 1, 2))
-    run, _ = places(runs, 2)
-    found = solved(closure, runs, 2, rng.normal(size=len(run)))
+    found = small()
     to, start = (each.ravel() for each in np.meshgrid(np.arange(12), np.arange(12)))
     for name in ("lower", "upper"):
         fine = found.measured(name)
         error = np.full(12, np.nan)
         error[fine.at] = fine.position.value
+        np.testing.assert_array_equal(fine.position_at(np.arange(12)).value, error)
         asked = between(found, name, to, start)
         np.testing.assert_allclose(asked.value, error[to] - error[start], atol=1e-12)
         np.testing.assert_array_equal(np.isfinite(asked.root), np.isfinite(error[to] - error[start]))
