@@ -61,8 +61,7 @@ def results_view(flow: Flow, analysis: Analysis | None) -> ResultsView:
         names=names,
         remarks=tuple(filter(None, (contradiction(analysis),))),
     )
-    # Right after arcs were added, the analysis is still that of the plan before.
-    if flow.place.run >= header.design.whole_runs and analysis.header.design == header.design:
+    if flow.place.run >= header.design.whole_runs:
         return _over_arc(view, analysis, flow.place.run)
     return _alone(view, analysis) if single else view
 
@@ -74,7 +73,7 @@ def plot_view(header: Header, analysis: Analysis | None) -> PlotView:
     if analysis is None:
         unknown = np.full(n, np.nan)
         return PlotView(angle, unknown, unknown, None, None, "")
-    if header.design.arcs and analysis.header.design == header.design:
+    if header.design.arcs:
         return _fine_plot(header, analysis)
     upper = analysis.upper.position if analysis.upper is not None else None
     lower = analysis.lower.from_first if upper is None else analysis.lower.position
@@ -178,12 +177,8 @@ class _Fine:
     def of(cls, analysis: Analysis, circle: str, at: Ints) -> _Fine:
         """Look the positions up, (N,) ints, among those that some run stops at."""
         measured = analysis.adjustment.measured(circle)
-        read = np.isin(at, measured.at)
-        found = np.searchsorted(measured.at, at[read])
-        error, uncertainty = np.full((2, len(at)), np.nan)
-        error[read] = measured.position.value[found]
-        uncertainty[read] = measured.position.root[found] * analysis.deviation
-        return cls(error, uncertainty, read)
+        found = measured.position_at(at)
+        return cls(found.value, found.root * analysis.deviation, np.isin(at, measured.at))
 
 
 def _misfits(header: Header, analysis: Analysis) -> tuple[tuple[str, float], ...]:

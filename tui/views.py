@@ -182,9 +182,7 @@ class MatrixView:
         if self._view is View.SPREAD:
             return self._spread
         analysis = self._sight.analysis
-        # Right after the plan was amended, the analysis is still that of the plan before.
-        stale = analysis is not None and analysis.header.design != self._sight.header.design
-        if analysis is None or stale or self._view is View.READINGS:
+        if analysis is None or self._view is View.READINGS:
             return lambda _run, _step: math.nan
         factor = self._sight.header.instrument.arcsec_per_unit
         if self._view is View.RESIDUALS:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 from textual import events
+from textual.pilot import Pilot
 from textual.widgets import Static
 
 from sessions.analysis import analyse
@@ -194,16 +197,16 @@ async def test_a_click_lands_in_the_part_that_is_shown(tmp_path: Path) -> None:
         assert matrix.cursor == (5, 6)
 
 
-@pytest.mark.parametrize("view", list(View))
-async def test_arcs_are_added_when_every_planned_cell_is_read(tmp_path: Path, view: View) -> None:
-    """The results on the screen are then still those of the plan before."""
-    path = tmp_path / "whole.toml"
+@asynccontextmanager
+async def read_whole(folder: Path, view: View) -> AsyncIterator[Pilot[None]]:
+    """Open a session of which every planned cell is read, in one view, on the screen of further offsets."""
+    path = folder / "whole.toml"
     header = Header(replace(DESIGN, subdivision=1, arcs=()), instrument=Instrument(resolution=0.01))
     with Session.create(path, header, clock=Clock(), disk=QuickDisk()) as session:
         for run in range(3):
             for step in session.header.design.steps:
                 session.take(run, step, reads(run, step))
-    app = FullturnApp(tmp_path, path)
+    app = FullturnApp(folder, path)
     async with app.run_test(size=(160, 45)) as pilot:
         await pilot.pause()
         screen = await settled(pilot)
@@ -212,6 +215,13 @@ async def test_arcs_are_added_when_every_planned_cell_is_read(tmp_path: Path, vi
             await settled(pilot)
         await pilot.press("e")
         await settled(pilot)
+        yield pilot
+
+
+@pytest.mark.parametrize("view", list(View))
+async def test_arcs_are_added_when_every_planned_cell_is_read(tmp_path: Path, view: View) -> None:
+    """The results on the screen are then still those of the plan before."""
+    async with read_whole(tmp_path, view) as pilot:
         await pilot.press("s")
         await pilot.pause()
         await pilot.press("6", "down", "backspace", "backspace", "backspace", "3")
@@ -229,21 +239,7 @@ async def test_arcs_are_added_when_every_planned_cell_is_read(tmp_path: Path, vi
 
 @pytest.mark.parametrize("view", list(View))
 async def test_an_offset_is_added_when_every_planned_cell_is_read(tmp_path: Path, view: View) -> None:
-    path = tmp_path / "whole.toml"
-    header = Header(replace(DESIGN, subdivision=1, arcs=()), instrument=Instrument(resolution=0.01))
-    with Session.create(path, header, clock=Clock(), disk=QuickDisk()) as session:
-        for run in range(3):
-            for step in session.header.design.steps:
-                session.take(run, step, reads(run, step))
-    app = FullturnApp(tmp_path, path)
-    async with app.run_test(size=(160, 45)) as pilot:
-        await pilot.pause()
-        screen = await settled(pilot)
-        while screen.view is not view:
-            await pilot.press("v")
-            await settled(pilot)
-        await pilot.press("e")
-        await settled(pilot)
+    async with read_whole(tmp_path, view) as pilot:
         await pilot.press("enter")
         await pilot.pause()
         await pilot.press("enter")

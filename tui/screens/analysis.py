@@ -23,7 +23,6 @@ from tui.analysis_rows import HarmonicRows
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.widgets.formats import fit
-from tui.widgets.marks import characters
 from tui.widgets.plot import ErrorPlot, PlotView
 from tui.widgets.row_list import POINTER, ROW_KEYS, RowList
 
@@ -176,11 +175,11 @@ class AnalysisScreen(Signs, LeaveOnce, Screen[None]):
         width = listed.size.width - POINTER - 2 - 2
         if circle is None or width <= 0:
             return
-        rows = HarmonicRows(circle, width, characters(self._ascii))
+        rows = HarmonicRows(circle, width, self._signs)
         # Where the titles need two lines, what stands behind ± is left to the words beside or behind the rows.
         titles = "; ".join(rows.titles)
         above = (uncertainty_words(circle), titles) if len(titles) <= width else rows.titles
-        lines = [fit(self._sign(line), width, characters(self._ascii)) for line in (*above, rows.heading)]
+        lines = [fit(self._sign(line), width, self._signs) for line in (*above, rows.heading)]
         self.query_one("#heading", Static).update("\n".join(" " * POINTER + line for line in lines))
         at = listed.highlighted or 0
         listed.show(

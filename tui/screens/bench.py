@@ -22,7 +22,6 @@ from tui.panes import plot_view, progress, reading_words, results_view, unit_sig
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.solving import Solved, Solving
-from tui.streams import in_ascii
 from tui.suspicion import Suspicion, cell_words
 from tui.typing import Key, TypedLine, doubt, without_unit
 from tui.views import MatrixView, Sight, View, part_words, reading_decimals
@@ -209,6 +208,12 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
 
     # Showing
 
+    @property
+    def _current(self) -> Analysis | None:
+        """The newest analysis, unless the plan was amended since."""
+        found = self.analysis
+        return found if found is not None and found.header.design == self.session.header.design else None
+
     def _say(self, text: str, kind: Said = Said.PLAIN) -> None:
         self.query_one(MessageLine).say(text, kind)
 
@@ -233,7 +238,7 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
 
     def _show_matrix(self, changed: Iterable[tuple[int, int]] | None = None) -> None:
         """Show the matrix anew, or only the cells that `changed` while its layout stays."""
-        sight = Sight(self.flow, self.analysis, self._signs, self._tones())
+        sight = Sight(self.flow, self._current, self._signs, self._tones())
         matrix, before = self.query_one(Matrix), self.source.shape if self.source is not None else None
         if self.source is None or before is None or before[0] is not self.view:
             self.source = MatrixView(self.view, sight)
@@ -314,8 +319,8 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
         self.query_one("#title", Static).update(line, layout=False)
 
     def _show_analysis(self) -> None:
-        self.query_one(Results).show(results_view(self.flow, self.analysis))
-        self.query_one(ErrorPlot).show(plot_view(self.session.header, self.analysis))
+        self.query_one(Results).show(results_view(self.flow, self._current))
+        self.query_one(ErrorPlot).show(plot_view(self.session.header, self._current))
 
     def _tones(self) -> Mapping[tuple[int, int], Tone]:
         return self.suspicion.tones
@@ -361,8 +366,7 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
         """Return a flag in words, in the unit typed."""
         header = self.session.header
         decimals = reading_decimals(header, self.session.matrix)
-        words = flag_words(flag, header, decimals=decimals, where=where, short=short)
-        return in_ascii(words) if self._ascii else words
+        return self._sign(flag_words(flag, header, decimals=decimals, where=where, short=short))
 
     def go_on(self) -> None:
         """Go to the cell that the bench does next."""

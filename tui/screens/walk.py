@@ -15,7 +15,6 @@ from sessions.practice.principle import N, Principle
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.walk_pages import Page, Walk
-from tui.widgets.marks import characters
 from tui.widgets.square_bar import square_bars
 
 
@@ -84,7 +83,7 @@ class WalkScreen(Signs, LeaveOnce, Screen[None]):
 
     @property
     def _walk(self) -> Walk:
-        return Walk(self._example, characters(self._ascii), self._interval)
+        return Walk(self._example, self._signs, self._interval)
 
     async def _show(self) -> None:
         walk = self._walk

@@ -90,7 +90,7 @@ class Findings(VerticalScroll, can_focus=False):
 
 def written(text: str, ascii_only: bool) -> str:
     """Return words of a worksheet in the signs that the screen has."""
-    return in_ascii(text.replace("²", "^2").replace("·", "*")) if ascii_only else text
+    return in_ascii(text.replace("·", "*")) if ascii_only else text
 
 
 def _columns(rows: list[tuple[str, str]]) -> Table:
