@@ -11,6 +11,9 @@ from solver.flags import Flag
 #: Explanations that concern a whole run: no single value can be put right.
 OF_A_RUN = frozenset({"run shifted", "circles confused", "polarity"})
 
+#: Slips that can be put right from the digits typed alone.
+FROM_WHAT_WAS_TYPED = frozenset({"sign", "decimal", "digits", "doubled digit"})
+
 
 def flag_words(flag: Flag, header: Header, *, decimals: int, where: bool = True, short: bool = False) -> str:
     """Return one line on a suspected reading: what was expected, what was typed, how far, what would explain it.
@@ -40,9 +43,14 @@ def acceptable(flag: Flag, header: Header) -> bool:
     """Return whether the suggested value may be taken as what was typed.
 
     It may where it follows from the digits typed: sign, point, order, or a digit too many. Where a digit or the whole
-    value would come from the prediction, accepting it would put a computed number into the record.
+    value would come from the prediction, accepting it would put a computed number into the record. Nor may it where
+    another reading of the cell may be the bad one.
     """
-    if flag.suggested_typed is None or flag.suggestion not in ("sign", "decimal", "digits", "doubled digit"):
+    if (
+        flag.others
+        or flag.suggested_typed is None
+        or flag.suggestion not in ("sign", "decimal", "digits", "doubled digit")
+    ):
         return False
     return not _digits(flag.suggested_typed) - _digits(flag.value / _factor(header))
 
@@ -93,6 +101,8 @@ def _found(flag: Flag, header: Header, decimals: int) -> str:
             return f"{flag.value / factor:.10g} typed, not a multiple of {header.instrument.resolution:g}"
         case "tolerance":
             return f"{value} typed, further from its run than the tolerances allow"
+        case "repeats" if flag.others:
+            return f"{value} and {expected} in one cell, one of them bad: {times}"
         case "repeats":
             return (
                 f"{value} typed, {expected} by repeats: {times}" if expected else f"repeats differ: {times}"

@@ -148,6 +148,7 @@ def _flag(flag: Flag) -> dict[str, Any]:
         "value": _number(flag.value),
         "suggestion": flag.suggestion,
         "suggested_value": None if flag.suggested_value is None else _number(flag.suggested_value),
+        "other_entries": list(flag.others),
     }
 
 

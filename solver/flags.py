@@ -115,6 +115,8 @@ class Flag:
         By how much the readings jump there.
     rivals : tuple of (int, int)
         Run and step of other cells that may be bad instead: the readings cannot tell them apart yet.
+    others : tuple of int
+        Entry numbers of other readings of the cell that may be bad instead.
     """
 
     run: int
@@ -133,6 +135,7 @@ class Flag:
     moved: tuple[int, int] | None = None
     jump: float | None = None
     rivals: tuple[tuple[int, int], ...] = ()
+    others: tuple[int, ...] = ()
 
     @property
     def weight(self) -> float:

@@ -2,17 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
 import numpy as np
 
 from solver.closure import Ints
-from solver.deleted import NOT_PREDICTED, Scale
+from solver.deleted import Scale
 from solver.flags import Flag
+from solver.quantile import studentized_range
 from solver.scene import Scene
 from solver.slips import Slip
+from solver.which import SURELY, evidence_against
 from solver.within import Spread, disagreeing
 
-#: How sure a slip must be to accuse the other reading of a pair.
+#: How sure a slip must be to accuse one reading of a pair.
 SURE = 0.8
+
+#: Level at which the other repeats are taken to agree.
+AGREE = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class _Accused:
+    """A reading, what the others of its cell predict, how surely, what slip explains it, which others may be bad."""
+
+    reading: int
+    predicted: float
+    deviation: float
+    slip: Slip | None
+    others: tuple[int, ...] = ()
 
 
 def disagreements(scene: Scene, level: float, least: float) -> list[Flag]:
@@ -27,74 +46,86 @@ def disagreements(scene: Scene, level: float, least: float) -> list[Flag]:
     least : float
         Variance of one reading by rounding alone.
     """
-    relative = scene.value - scene.cells.base[scene.readings.run]
-    found = disagreeing(scene.cell, relative, len(scene.cells), level, scene.limits.within, least)
-    return [_flag(scene, spread, least) for spread in found]
+    cells = scene.cells
+    relative = scene.value - cells.base[scene.readings.run]
+    found = disagreeing(scene.cell, relative, len(cells), level, scene.limits.within, least)
+    if not found:
+        return []
+    freedom = float(np.sum(cells.count - 1))
+    scale = Scale(float(cells.squares.sum()), freedom, scene.limits.within, least)
+    wide = [spread.cell for spread in found]
+    for cell in wide:
+        scale = scale.struck(float(cells.squares[cell]), int(cells.count[cell]) - 1)
+    return [_flag(scene, spread, scale, wide) for spread in found]
 
 
-def _flag(scene: Scene, spread: Spread, least: float) -> Flag:
+def _flag(scene: Scene, spread: Spread, scale: Scale, wide: Sequence[int]) -> Flag:
     members = scene.members(spread.cell)
-    reading, predicted, deviation, slip = _culprit(scene, spread, members, least)
+    if len(members) == 2:
+        accused = _of_a_pair(scene, spread.cell, members, scale, wide)
+        whole = False
+    else:
+        accused = _of_more(scene, spread, members, scale)
+        # What Cochran's test found the accepted deviation may well allow.
+        judge = replace(scale, accepted=None) if spread.test == "cochran" else scale
+        whole = spread.reading is None and not _agree(scene, members[members != accused.reading], judge)
     run, step = scene.place(spread.cell)
-    whole = spread.test == "cochran" and len(members) > 2
-    unit = scene.limits.unit
+    slip = None if whole else accused.slip
     return Flag(
         run=run,
         step=step,
-        entry=int(scene.readings.number[reading]),
+        entry=int(scene.readings.number[accused.reading]),
         test="spread" if whole else "repeats",
         statistic=spread.statistic,
         critical=spread.critical,
         strong=spread.strong,
-        value=float(scene.value[members].std(ddof=1) if whole else scene.value[reading]),
-        predicted=None if whole else predicted,
-        deviation=None if whole or not np.isfinite(deviation) else deviation,
-        suggestion=slip.name if slip and not whole else None,
-        suggested_value=slip.value * unit if slip and not whole else None,
-        suggested_typed=slip.value if slip and not whole else None,
+        value=float(scene.value[members].std(ddof=1) if whole else scene.value[accused.reading]),
+        predicted=None if whole else accused.predicted,
+        deviation=None if whole or not np.isfinite(accused.deviation) else accused.deviation,
+        suggestion=slip.name if slip else None,
+        suggested_value=slip.value * scene.limits.unit if slip else None,
+        suggested_typed=slip.value if slip else None,
+        others=tuple(int(scene.readings.number[i]) for i in accused.others),
     )
 
 
-def _culprit(
-    scene: Scene, spread: Spread, members: Ints, least: float
-) -> tuple[int, float, float, Slip | None]:
-    """Return the reading to accuse, what its repeats predict, and how sure, and a slip that explains it."""
-    chosen = spread.reading
-    if chosen is None:
-        chosen = _furthest(scene, spread.cell, members)
-    tried = [chosen] if len(members) > 2 else [chosen, *(int(i) for i in members if i != chosen)]
-    for reading in tried:
-        predicted, deviation = _by_repeats(scene, reading, members, least)
-        slip = scene.slip(reading, predicted, deviation)
-        # The other of a pair is accused only if a slip speaks clearly against it.
-        if slip is not None and (reading == chosen or slip.probability > SURE):
-            return reading, predicted, deviation, slip
-    predicted, deviation = _by_repeats(scene, chosen, members, least)
-    return chosen, predicted, deviation, None
+def _of_a_pair(scene: Scene, cell: int, members: Ints, scale: Scale, wide: Sequence[int]) -> _Accused:
+    """Accuse one of two readings if all else, or a slip, speaks against it; else the later, and name the other."""
+    first, second = members[np.argsort(scene.readings.number[members])].tolist()
+    tried = [_accused(scene, reading, members, scale) for reading in (second, first)]
+    against = evidence_against(scene, cell, scene.value[second], scene.value[first], wide)
+    if abs(against) > SURELY:
+        return tried[0] if against > 0 else tried[1]
+    explained = [each for each in tried if each.slip is not None]
+    if len(explained) == 1 and explained[0].slip is not None and explained[0].slip.probability > SURE:
+        return explained[0]
+    return replace(tried[0], others=(first,))
 
 
-def _furthest(scene: Scene, cell: int, members: Ints) -> int:
-    """Return the reading furthest from the median of the cell; of two the one further from the other cells."""
-    centre = float(np.median(scene.value[members]))
-    solved = scene.verdict.solved
-    if len(members) == 2 and solved.redundancy[cell] > NOT_PREDICTED and scene.freedom > 0:
-        error = float(solved.residual[cell] / solved.redundancy[cell] * solved.case.sign[cell])
-        # Only a prediction better than the readings disagree says which of them is bad.
-        if abs(error) > scene.deviation / np.sqrt(solved.redundancy[cell]):
-            centre = scene.mean(cell) - error
-    return scene.furthest(cell, centre)
+def _of_more(scene: Scene, spread: Spread, members: Ints, scale: Scale) -> _Accused:
+    """Accuse the reading that Grubbs' test names, else that furthest from the median of the cell."""
+    reading = spread.reading
+    if reading is None:
+        reading = scene.furthest(spread.cell, float(np.median(scene.value[members])))
+    return _accused(scene, reading, members, scale)
 
 
-def _by_repeats(scene: Scene, reading: int, members: Ints, least: float) -> tuple[float, float]:
-    """Return the mean of the other repeats and the standard deviation of a good reading about it."""
+def _accused(scene: Scene, reading: int, members: Ints, scale: Scale) -> _Accused:
     others = members[members != reading]
-    cell = int(scene.cell[reading])
-    count, squares = scene.cells.count, scene.cells.squares
-    total = Scale(float(squares.sum()), float(np.sum(count - 1)), scene.limits.within, least)
-    variance, freedom = total.without(float(squares[cell]), int(count[cell] - 1))
+    variance, freedom = scale.without(0.0, 0)
     if freedom <= 0:
         # Its own repeats are all there is to judge by.
-        variance = np.asarray(
-            max(float(scene.value[others].var(ddof=1)) if len(others) > 1 else np.nan, least)
-        )
-    return float(scene.value[others].mean()), float(np.sqrt(variance * (1 + 1 / len(others))))
+        own = float(scene.value[others].var(ddof=1)) if len(others) > 1 else np.nan
+        variance = np.asarray(max(own, scale.least))
+    deviation = float(np.sqrt(variance * (1 + 1 / len(others))))
+    predicted = float(scene.value[others].mean())
+    return _Accused(reading, predicted, deviation, scene.slip(reading, predicted, deviation))
+
+
+def _agree(scene: Scene, readings: Ints, scale: Scale) -> bool:
+    """Return whether some readings of a cell lie no further apart than the scatter of the other cells allows."""
+    variance, freedom = scale.without(0.0, 0)
+    if freedom <= 0:
+        return False
+    allowed = studentized_range(AGREE, len(readings), freedom) * np.sqrt(variance)
+    return bool(np.ptp(scene.value[readings]) <= allowed)

@@ -138,7 +138,8 @@ def _merged(flags: list[Flag]) -> list[Flag]:
         before = best.get(flag.entry)
         if before is None or _rank(flag) > _rank(before):
             best[flag.entry] = flag
-    return list(best.values())
+    # Where something else names the bad one of a pair, it is no longer one of the two.
+    return [flag for flag in best.values() if not best.keys() & set(flag.others)]
 
 
 def _rank(flag: Flag) -> tuple[bool, float]:

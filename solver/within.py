@@ -10,7 +10,8 @@ import numpy as np
 
 from solver.closure import Floats, Ints
 from solver.deleted import Accepted, Scale
-from solver.quantile import fisher, studentized_range
+from solver.quantile import fisher
+from solver.ranges import wide_cells
 from solver.repeats import grubbs_critical, share_critical
 
 
@@ -72,8 +73,11 @@ def disagreeing(
         return []
     mean = np.bincount(cell, value, cells) / np.maximum(count, 1)
     squares = np.asarray(np.bincount(cell, (value - mean[cell]) ** 2, cells), dtype=float)
+    freedom = int(np.sum(count[count > 1] - 1))
+    scale = Scale(float(squares.sum()), freedom, accepted, least)
+    wide = wide_cells(cell, value, count, squares, scale, level / 3)
     tests = [
-        *_ranges(cell, value, count, squares, level / 3, accepted, least),
+        *(Spread(each.cell, "range", each.statistic, each.critical, each.strong) for each in wide),
         *_grubbs(cell, value, count, level / 3, least),
         *_cochran(count, squares, level / 3, least),
     ]
@@ -83,37 +87,6 @@ def disagreeing(
         if before is None or found.statistic / found.critical > before.statistic / before.critical:
             worst[found.cell] = found
     return list(worst.values())
-
-
-def _ranges(
-    cell: Ints,
-    value: Floats,
-    count: Ints,
-    squares: Floats,
-    level: float,
-    accepted: Accepted | None,
-    least: float,
-) -> Iterator[Spread]:
-    highest, lowest = np.full(len(count), -np.inf), np.full(len(count), np.inf)
-    np.maximum.at(highest, cell, value)
-    np.minimum.at(lowest, cell, value)
-    repeated = count > 1
-    tests = int(np.count_nonzero(repeated))
-    total = Scale(float(squares.sum()), float(np.sum(count[repeated] - 1)), accepted, least)
-    for size in np.unique(count[repeated]).tolist():
-        here = np.flatnonzero(count == size)
-        variance, freedom = total.without(squares[here], size - 1)
-        if freedom <= 0:
-            continue
-        with np.errstate(divide="ignore", invalid="ignore"):
-            statistic = (highest[here] - lowest[here]) / np.sqrt(variance)
-        # One pair alone is a lower bound of the critical value, and quick.
-        if not (statistic > studentized_range(level / tests, 2, freedom)).any():
-            continue
-        critical = studentized_range(level / tests, size, freedom)
-        strong = studentized_range(level / 5 / tests, size, freedom)
-        for i in np.flatnonzero(statistic > critical):
-            yield Spread(int(here[i]), "range", float(statistic[i]), critical, bool(statistic[i] > strong))
 
 
 def _grubbs(cell: Ints, value: Floats, count: Ints, level: float, least: float) -> Iterator[Spread]:

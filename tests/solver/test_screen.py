@@ -96,7 +96,7 @@ def test_tolerances_say_nothing_of_cells_that_the_others_bear_out() -> None:
 def test_repeats_in_the_first_cell() -> None:
     given = drawn(5, repeats=2, within=0.01)
     flag = only(turned(given, 1).first(2).screened(replace(LIMITS, repeats=2, lower=None)))
-    assert (flag.test, flag.entry, flag.suggestion) == ("repeats", 2, "sign")
+    assert (flag.test, flag.entry, flag.suggestion, flag.others) == ("repeats", 2, "sign", (1,))
     assert only(given.typed(21, given.readings.typed[21] + 0.37).first(26).screened(UNKNOWN)).entry == 22
 
 

@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 from sessions.demo import copy_demo
-from tests.tui.test_reading import at_bench, said, send, settled
+from sessions.design import Design
+from tests.tui.test_reading import at_bench, begin, said, send, settled
+from tui.screens.cell import CellScreen
 from tui.screens.suspects import SuspectsScreen
 from tui.widgets.marks import Tone
 
@@ -195,3 +197,38 @@ async def test_a_longer_plan_is_said(demo: Path) -> None:
         await settled(pilot)
         assert screen.session.header.design.run_count == runs + 1
         assert said(pilot) == f"The plan has {runs + 1} runs now."
+
+
+async def test_of_a_pair_that_nothing_tells_apart_the_person_says_which_is_bad(tmp_path: Path) -> None:
+    """The first cell: either reading may have the wrong sign, so no key takes the one that is suggested."""
+    file = begin(tmp_path / "pair.toml", Design(6, (0, 1), repeats=2), accepted_sd=0.02)
+    async with at_bench(file) as pilot:
+        await settled(pilot)
+        send(pilot, "-1.42\n1.42\n")
+        screen = await settled(pilot)
+        (flag,) = screen.suspicion.flags
+        assert flag.others == (1,)
+        assert "one of them bad" in said(pilot)
+        await pilot.press("a")
+        await settled(pilot)
+        assert len(screen.session.matrix.readings(0, 0)) == 2
+        await pilot.press("x")
+        await pilot.pause()
+        await pilot.press("s")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, CellScreen)
+        await pilot.press("up", "enter")
+        await pilot.pause()
+        await pilot.press("1", "enter")
+        await settled(pilot)
+        first, second = screen.session.matrix.readings(0, 0)
+        assert (first.counts, second.counts) == (False, True)
+        assert screen.suspicion.flags == ()
+
+
+async def test_a_flag_stays_while_a_larger_slip_stands_beside_it(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        send(pilot, "3.52\n-3.51\n")
+        screen = await settled(pilot)
+        assert {(1, 9), (3, 7)} <= screen.suspicion.tones.keys()

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
 from sessions.bench import Place
 from sessions.flags import acceptable
+from sessions.matrix import CellReading
 from sessions.what_if import WhatIf, if_split, if_struck
 from solver.flags import Flag
 from tui.panes import reading_words
 from tui.screens.ask import AskText, Confirm
 from tui.screens.bench import BenchScreen
+from tui.screens.cell import CellScreen
 from tui.screens.suspects import Chosen, SuspectsScreen, preview_words
 from tui.widgets.bench import Said
 
@@ -148,9 +151,28 @@ class JudgingScreen(BenchScreen):
             case "keep":
                 self._ask_keep(flag)
             case "strike":
-                self.ask_strike(flag.entry)
+                self._strike_suspect(flag)
             case "split":
                 self._ask_split(Place(flag.run, flag.step))
+
+    def _strike_suspect(self, flag: Flag) -> None:
+        """Ask which reading of a pair is the bad one, where the others do not tell, and why it is struck."""
+        doubted = (*flag.others, flag.entry)
+        readings = tuple(
+            each for each in self.session.matrix.readings(flag.run, flag.step) if each.number in doubted
+        )
+        self.choose_reading("Which of these is bad?", readings, self.ask_strike)
+
+    def choose_reading(
+        self, question: str, readings: tuple[CellReading, ...], then: Callable[[int], None]
+    ) -> None:
+        """Go on with the reading that is meant; ask only where there are several."""
+        if len(readings) == 1:
+            then(readings[0].number)
+            return
+        self.app.push_screen(
+            CellScreen(question, readings), lambda number: then(number) if number is not None else None
+        )
 
     def _accept(self, flag: Flag) -> None:
         if self._attempt(lambda: self.flow.accept(flag)):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
@@ -11,7 +10,6 @@ from sessions.matrix import CellReading
 from solver.refused import Refused
 from tui.screens.ask import AskText
 from tui.screens.bench import PANES
-from tui.screens.cell import CellScreen
 from tui.screens.judging import JudgingScreen
 from tui.show import show
 from tui.widgets.bench import Said
@@ -104,7 +102,7 @@ class ReadingScreen(JudgingScreen):
         if not readings:
             self._say("This cell has no reading to strike.", Said.REFUSED)
             return
-        self._choose("Which reading is to be struck?", readings, self.ask_strike)
+        self.choose_reading("Which reading is to be struck?", readings, self.ask_strike)
 
     def action_restore(self) -> None:
         """Restore a struck reading of the present cell."""
@@ -112,7 +110,7 @@ class ReadingScreen(JudgingScreen):
         if not readings:
             self._say("This cell has no struck reading.", Said.REFUSED)
             return
-        self._choose("Which reading is to be restored?", readings, self._restore)
+        self.choose_reading("Which reading is to be restored?", readings, self._restore)
 
     def action_note(self) -> None:
         """Write a note into the record."""
@@ -194,14 +192,6 @@ class ReadingScreen(JudgingScreen):
 
     def _here(self) -> tuple[CellReading, ...]:
         return self.session.matrix.readings(self.flow.place.run, self.flow.place.step)
-
-    def _choose(self, question: str, readings: tuple[CellReading, ...], then: Callable[[int], None]) -> None:
-        if len(readings) == 1:
-            then(readings[0].number)
-            return
-        self.app.push_screen(
-            CellScreen(question, readings), lambda number: then(number) if number is not None else None
-        )
 
     def _restore(self, number: int) -> None:
         if self._attempt(lambda: self.flow.restore(number)):
