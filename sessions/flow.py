@@ -6,6 +6,7 @@ from collections import deque
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from sessions.air import read_air
 from sessions.bench import Bench, Instruction, Place
 from sessions.entries import Reading, Split
 from sessions.flags import OF_A_RUN, acceptable
@@ -184,17 +185,9 @@ class Flow:
         raise Refused(f"run {run} is not split at step {step}")
 
     def conditions(self, text: str) -> None:
-        """Note temperature (°C), pressure (hPa) and humidity (%), typed with blanks between; "-" for unknown.
-
-        Raises
-        ------
-        Refused
-            If the text does not begin with numbers or "-"; nothing is then noted. Further words are a remark.
-        """
-        words = text.split(maxsplit=3)
-        values = [None if word == "-" else read_number(word) for word in words[:3]]
-        values += [None] * (3 - len(values))
-        self.session.conditions(values[0], values[1], values[2], words[3] if len(words) > 3 else "")
+        """Note the state of the air as typed, see `sessions.air.read_air`; refused, nothing is noted."""
+        air = read_air(text)
+        self.session.conditions(air.temperature, air.pressure, air.humidity, air.remark)
 
     def instruction(self) -> Instruction:
         """Say what to set at the present place, or that all is done."""

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from textual.app import App
 from textual.pilot import Pilot
 from textual.screen import Screen
 
+from sessions.entries import Conditions
 from tests.tui.front import painted
+from tests.tui.test_reading import LATIN, at_bench, begin, settled
 from tui.screens.ask import AskText, Confirm
 
 UNANSWERED = object()
@@ -90,3 +94,23 @@ async def test_brackets_in_a_question_are_text() -> None:
         await pilot.pause()
         assert "Leave [bold]this[/bold]?" in painted(app)
         assert "[red]gone" in painted(app)
+
+
+async def test_a_wrong_state_of_the_air_stays_in_its_line(tmp_path: Path) -> None:
+    """Else the next number typed would be taken for a reading."""
+    async with at_bench(begin(tmp_path / "air.toml", LATIN)) as pilot:
+        screen = await settled(pilot)
+        await pilot.press("t")
+        await pilot.pause()
+        for typed, wrong in (("20.1", "three values"), (" 1013", "three values"), (" 130", "humidity")):
+            await pilot.press(*("space" if key == " " else key for key in typed), "enter")
+            await pilot.pause()
+            assert isinstance(pilot.app.screen, AskText)
+            assert wrong in painted(pilot.app)
+        await pilot.press("backspace", "enter")
+        await pilot.pause()
+        assert pilot.app.screen is screen
+        assert screen.session.matrix.last is None
+        (entry,) = screen.session.entries
+        assert isinstance(entry, Conditions)
+        assert (entry.temperature, entry.pressure, entry.humidity) == (20.1, 1013.0, 13.0)

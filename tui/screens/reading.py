@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
+from sessions.air import EXAMPLE, wrong_air
 from sessions.matrix import CellReading
 from solver.refused import Refused
 from tui.screens.ask import AskText
@@ -119,7 +120,11 @@ class ReadingScreen(JudgingScreen):
     def action_conditions(self) -> None:
         """Note the surroundings."""
         self.app.push_screen(
-            AskText("Temperature, pressure, humidity", note="°C, hPa, %, with blanks between; - for unknown"),
+            AskText(
+                "Temperature, pressure, humidity",
+                note=f"°C, hPa, %, with blanks between, as {EXAMPLE}; - for unknown",
+                check=wrong_air,
+            ),
             self._conditions,
         )
 
