@@ -11,7 +11,7 @@ from importlib.metadata import version
 import numpy as np
 
 from sessions.analysis import Analysis, analyse
-from sessions.budget import Expanded, budget_of, expanded
+from sessions.budget import Expanded, expanded
 from sessions.certificate.annex import (
     Annex,
     SetupCheck,
@@ -20,8 +20,9 @@ from sessions.certificate.annex import (
     moment,
     setup_checks,
 )
-from sessions.certificate.details import ASKED, LABELS, Details, details_of
+from sessions.certificate.details import LABELS, Details, details_of
 from sessions.certificate.numbers import between, counted, pair, significant
+from sessions.certificate.readiness import circles_of, draft_reasons, empty_fields, never_to_issue
 from sessions.certificate.results import CircleSheet, circle_sheet
 from sessions.certificate.words import (
     decision_rule,
@@ -31,10 +32,7 @@ from sessions.certificate.words import (
     traceability,
     uncertainty,
 )
-from sessions.circle_words import Words, circle_words
 from sessions.entries import Conditions, Entry
-from sessions.equipment import Circle
-from sessions.flags import flag_words
 from sessions.header import Header
 from sessions.matrix import Snapshot
 from sessions.model_checks import ModelCheck, cell_times, model_checks
@@ -75,6 +73,8 @@ class Certificate:
         As recorded.
     draft : tuple of str
         Why this is a draft; empty for a certificate.
+    readings_open : bool
+        Whether it is one because of the readings: cells missing, values not determined, flags.
     empty : tuple of str
         Labels of what is not filled in.
     issued : date
@@ -113,6 +113,7 @@ class Certificate:
     number: str
     details: Details
     draft: tuple[str, ...]
+    readings_open: bool
     empty: tuple[str, ...]
     issued: date
     parties: tuple[Fact, ...]
@@ -139,11 +140,11 @@ class Certificate:
 
     @property
     def attention(self) -> bool:
-        """Whether something needs attention: a draft, flags, or an item that does not conform."""
+        """Whether something needs attention: readings, flags, or an item that does not conform."""
         decisions = [circle.decision for circle in self.circles]
         decisions += [circle.fine.decision for circle in self.circles if circle.fine is not None]
         fails = any(decision is not None and decision.verdict is Verdict.FAILS for decision in decisions)
-        return bool(self.draft) or bool(self.flags) or fails
+        return self.readings_open or bool(self.flags) or fails
 
 
 def certificate(
@@ -177,16 +178,18 @@ def certificate(
     said = details or details_of(entries)
     header = session.header
     u = expanded(entries, found)
+    readings_open = draft_reasons(header, snapshot, found)
     sheets = tuple(
         circle_sheet(name, circle, words, found, u, said.reference)
-        for name, circle, words in _circles(header)
+        for name, circle, words in circles_of(header)
         if said.items in ("both", name) or header.design.closure == "single"
     )
     return Certificate(
         title=TITLE,
         number=said.number,
         details=said,
-        draft=draft_reasons(header, snapshot, found),
+        draft=(*readings_open, *never_to_issue(header, said, entries)),
+        readings_open=bool(readings_open),
         empty=empty_fields(header, said, entries),
         issued=said.issue_date or issued,
         parties=_facts(said, "laboratory", "laboratory_address", "customer", "customer_address"),
@@ -217,38 +220,6 @@ def certificate(
     )
 
 
-def _circles(header: Header) -> tuple[tuple[str, Circle, Words], ...]:
-    circles = (header.lower, header.upper or Circle())
-    return tuple(zip(("lower", "upper"), circles, circle_words(header), strict=False))
-
-
-def draft_reasons(header: Header, snapshot: Snapshot, analysis: Analysis) -> tuple[str, ...]:
-    """Return why a certificate of this session would be a draft; nothing where it would not."""
-    reasons = []
-    lacking = header.design.planned_cells - snapshot.filled
-    if lacking:
-        reasons.append(f"{lacking} of {counted(header.design.planned_cells, 'cell')} are not read yet")
-    reasons += analysis.missing
-    decimals = header.instrument.decimals or 3
-    reasons += [f"flag: {flag_words(flag, header, decimals=decimals)}" for flag in analysis.flags]
-    return tuple(reasons)
-
-
-def empty_fields(header: Header, details: Details, entries: Iterable[Entry]) -> tuple[str, ...]:
-    """Return the labels of what ISO/IEC 17025 asks for and is not filled in."""
-    entries = tuple(entries)
-    empty = [LABELS[name] for name in ASKED if not getattr(details, name)]
-    if not header.operator:
-        empty.append("Operator")
-    for _, circle, words in _circles(header):
-        empty += [f"{words.item}: {word}" for word in ("name", "serial") if not getattr(circle, word)]
-    if not any(isinstance(entry, Conditions) and entry.temperature is not None for entry in entries):
-        empty.append("Temperature")
-    if budget_of(entries, header.design.positions) is None:
-        empty.append("Uncertainty budget, without which type A stands alone")
-    return tuple(empty)
-
-
 def _facts(details: Details, *names: str) -> tuple[Fact, ...]:
     return tuple(Fact(LABELS[name], getattr(details, name)) for name in names)
 
@@ -257,7 +228,7 @@ def _items(header: Header, details: Details) -> tuple[Fact, ...]:
     facts = []
     single = header.design.closure == "single"
     n = header.design.positions
-    circles = _circles(header)
+    circles = circles_of(header)
     for name, circle, words in circles:
         helped = details.items not in ("both", name) and not single
         label = "Item" if single else f"Item, {words.item}"

@@ -93,6 +93,11 @@ def result_of(parameters: Parameters) -> dict[str, Any]:
     }
 
 
+def is_practice(entries: Iterable[Entry]) -> bool:
+    """Return whether a session was simulated."""
+    return any(isinstance(entry, Setup) and entry.worksheet == WORKSHEET for entry in entries)
+
+
 def parameters_of(entries: Iterable[Entry]) -> Parameters | None:
     """Return what a session was simulated with; None for one that is not simulated.
 

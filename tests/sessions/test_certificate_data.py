@@ -18,6 +18,9 @@ from sessions.certificate.details import ASKED, LABELS, Details, details_of
 from sessions.certificate.numbers import aligned, fixed, pair
 from sessions.certificate_data import Certificate, certificate
 from sessions.demo import copy_demo
+from sessions.design import Design
+from sessions.practice.begin import begin, play
+from sessions.practice.parameters import Parameters
 from sessions.session import Session
 from solver.coverage import coverage_factor
 from solver.decision import Verdict
@@ -262,3 +265,35 @@ def test_details_that_do_not_fit_are_refused(tmp_path: Path, table: dict[str, ob
         with pytest.raises(Refused) as refusal:
             certificate(session, DAY)
     assert refusal.value.where.startswith("entry 1")
+
+
+@pytest.mark.parametrize(
+    ("change", "named"),
+    [
+        ({"number": ""}, "certificate number"),
+        ({"laboratory": ""}, "laboratory"),
+        ({"instrument": ""}, "instrument"),
+        ({"authorised_by": ""}, "authorised by"),
+    ],
+)
+def test_without_someone_who_answers_for_it_it_is_a_draft(
+    tmp_path: Path, change: dict[str, str], named: str
+) -> None:
+    """ISO/IEC 17025:2017, 7.8.2.1 (memory). The readings are in order, so nothing but paper needs attention."""
+    with certified(tmp_path / "a.toml") as session:
+        found = certificate(session, DAY, details=replace(DETAILS, **change))
+    assert found.draft == (f"not filled in: {named}",)
+    assert not found.attention
+
+
+def test_an_item_without_a_serial_makes_a_draft(tmp_path: Path) -> None:
+    plan = header()
+    found = made(certified(tmp_path / "a.toml", replace(plan, lower=replace(plan.lower, serial=""))))
+    assert found.draft == ("not filled in: lower circle: serial",)
+
+
+def test_simulated_readings_make_a_specimen(tmp_path: Path) -> None:
+    with begin(tmp_path / "a.toml", Design(6, (0, 1, 3)), Parameters(seed=1)) as session:
+        play(session)
+        found = certificate(session, DAY, details=DETAILS)
+    assert found.draft[0] == "a specimen: the readings are simulated"

@@ -33,7 +33,7 @@ async def test_details_are_filled_in_and_recorded(tmp_path: Path) -> None:
         async with app.run_test(size=(80, 24)) as pilot:
             screen = await opened(pilot, session)
             assert "Not filled in: Certificate number, Laboratory" in painted(app)
-            assert "All cells are read, and no flag stands" in painted(app)
+            assert "All cells are read, and no flag stands; still a draft." in painted(app)
             await pilot.press(*"FT-1", "down", *"2026-05-02")
             await pilot.pause()
             assert "Not recorded yet." in painted(app)

@@ -19,8 +19,9 @@ examples:
   fullturn report table-04.toml -o table-04.csv --force
 
 The ending says what is written: .pdf, .html (one file) or .csv (all results, all digits).
-While cells are missing or flags stand it is marked as a draft. Exit status 1 says so, and
-that an item does not conform. Laboratory, customer and number are filled in on the screen
+While cells are missing or flags stand, or number, laboratory, instrument, serials or who
+authorises it are not filled in, it is marked as a draft. Exit status 1 says that cells are
+missing, flags stand, or an item does not conform. Laboratory, customer and number are filled in on the screen
 of the certificate; what is empty is listed. The session file is only read.
 """
 
@@ -49,7 +50,7 @@ def run(arguments: argparse.Namespace) -> int:
     Returns
     -------
     int
-        1 for a draft, where flags stand, or where an item does not conform; else 0.
+        1 where cells are missing, flags stand, or an item does not conform; else 0.
     """
     from sessions.certificate.write import refuse_ending, refuse_existing, write
     from sessions.certificate_data import certificate

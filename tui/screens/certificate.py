@@ -23,8 +23,9 @@ from sessions.certificate.details import (
     read_details,
     record,
 )
+from sessions.certificate.readiness import draft_reasons, empty_fields, never_to_issue
 from sessions.certificate.write import refuse_ending, write
-from sessions.certificate_data import certificate, draft_reasons, empty_fields
+from sessions.certificate_data import certificate
 from sessions.session import Session
 from solver.refused import Refused
 from tui.screens.ask import AskText, Confirm
@@ -179,6 +180,7 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
             return
         day.complain("")
         empty = empty_fields(self.session.header, details, self.session.entries)
+        open_ = never_to_issue(self.session.header, details, self.session.entries)
         told = []
         if self._draft is None:
             told.append("Looking through the readings …")
@@ -186,7 +188,7 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
             more = f" (and {len(self._draft) - 1} more)" if len(self._draft) > 1 else ""
             told.append(f"A draft: {self._draft[0]}{more}.")
         else:
-            told.append("All cells are read, and no flag stands.")
+            told.append(f"All cells are read, and no flag stands{'; still a draft' if open_ else ''}.")
         told.append(f"Not filled in: {', '.join(empty)}." if empty else "Everything is filled in.")
         self.query_one("#missing", Static).update(self._sign("\n".join(told)))
         line = self.query_one(MessageLine)

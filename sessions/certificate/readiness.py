@@ -1,0 +1,65 @@
+"""What stands between a session and its certificate: readings, and what is not filled in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from sessions.analysis import Analysis
+from sessions.budget import budget_of
+from sessions.certificate.details import ASKED, LABELS, Details
+from sessions.certificate.numbers import counted
+from sessions.circle_words import Words, circle_words
+from sessions.entries import Conditions, Entry
+from sessions.equipment import Circle
+from sessions.flags import flag_words
+from sessions.header import Header
+from sessions.matrix import Snapshot
+from sessions.practice.parameters import is_practice
+
+#: Without these it is no certificate: who says it, about what, by which means (ISO/IEC 17025:2017, 7.8.2.1; memory).
+NEEDED = ("number", "laboratory", "instrument", "authorised_by")
+
+
+def circles_of(header: Header) -> tuple[tuple[str, Circle, Words], ...]:
+    """Return side, circle and words of each circle that the session has."""
+    circles = (header.lower, header.upper or Circle())
+    return tuple(zip(("lower", "upper"), circles, circle_words(header), strict=False))
+
+
+def draft_reasons(header: Header, snapshot: Snapshot, analysis: Analysis) -> tuple[str, ...]:
+    """Return why a certificate of this session would be a draft; nothing where it would not."""
+    reasons = []
+    lacking = header.design.planned_cells - snapshot.filled
+    if lacking:
+        reasons.append(f"{lacking} of {counted(header.design.planned_cells, 'cell')} are not read yet")
+    reasons += analysis.missing
+    decimals = header.instrument.decimals or 3
+    reasons += [f"flag: {flag_words(flag, header, decimals=decimals)}" for flag in analysis.flags]
+    return tuple(reasons)
+
+
+def empty_fields(header: Header, details: Details, entries: Iterable[Entry]) -> tuple[str, ...]:
+    """Return the labels of what ISO/IEC 17025 asks for and is not filled in."""
+    entries = tuple(entries)
+    empty = [LABELS[name] for name in ASKED if not getattr(details, name)]
+    if not header.operator:
+        empty.append("Operator")
+    for _, circle, words in circles_of(header):
+        empty += [f"{words.item}: {word}" for word in ("name", "serial") if not getattr(circle, word)]
+    if not any(isinstance(entry, Conditions) and entry.temperature is not None for entry in entries):
+        empty.append("Temperature")
+    if budget_of(entries, header.design.positions) is None:
+        empty.append("Uncertainty budget, without which type A stands alone")
+    return tuple(empty)
+
+
+def never_to_issue(header: Header, details: Details, entries: Iterable[Entry]) -> tuple[str, ...]:
+    """Return what makes a draft of it however good the readings are: simulated ones, or nobody who answers for it."""
+    reasons = []
+    if is_practice(entries):
+        reasons.append("a specimen: the readings are simulated")
+    lacking = [LABELS[name] for name in NEEDED if not getattr(details, name)]
+    lacking += [f"{words.item}: serial" for _, circle, words in circles_of(header) if not circle.serial]
+    if lacking:
+        reasons.append(f"not filled in: {', '.join(name[:1].lower() + name[1:] for name in lacking)}")
+    return tuple(reasons)
