@@ -2,7 +2,44 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from sessions.analysis import Analysis
+from solver.deleted import least_variance
+from solver.model_tests import variance_ratio
+
+#: Level at which the residuals are smaller than chance lets them be.
+TOO_SMALL = 0.01
+
+
+def cautions(analysis: Analysis) -> tuple[str, ...]:
+    """Return what to know before the standard deviations are believed, a sentence each; none where they agree."""
+    return tuple(filter(None, (contradiction(analysis), too_close(analysis))))
+
+
+def too_close(analysis: Analysis) -> str:
+    """Say that the cells fit the adjustment better than their repeats allow; "" where they do not.
+
+    Notes
+    -----
+    F test of the variance of a cell's mean, by its repeats, against that about the adjustment, one-sided.
+    """
+    cells, adjustment = analysis.cells, analysis.adjustment
+    within, within_freedom = cells.repeatability
+    freedom, deviation = adjustment.degrees_of_freedom, adjustment.standard_deviation
+    if freedom < 1 or within_freedom < 1:
+        return ""
+    instrument = analysis.header.instrument
+    resolution = None if instrument.resolution is None else instrument.resolution * instrument.arcsec_per_unit
+    least = least_variance(adjustment.closure, cells, resolution)
+    expected = within**2 * float(np.mean(1 / cells.count))
+    if not variance_ratio(expected, within_freedom, max(deviation**2, least), freedom, TOO_SMALL).exceeds:
+        return ""
+    return (
+        f"The cells fit the adjustment better than their repeats allow: {deviation:.2g}″ on "
+        f"{freedom} degree{'' if freedom == 1 else 's'} of freedom, {np.sqrt(expected):.2g}″ by the repeats. "
+        "Look at the repeats; till then the uncertainties may be too small."
+    )
 
 
 def contradiction(analysis: Analysis) -> str:

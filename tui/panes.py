@@ -12,7 +12,7 @@ from sessions.equipment import Instrument
 from sessions.flow import Flow
 from sessions.header import Header
 from sessions.pace import duration_words
-from sessions.screening_words import contradiction
+from sessions.screening_words import cautions
 from sessions.single_words import growth
 from solver.adjust import CIRCLES
 from solver.closure import Flags, Floats, Ints
@@ -59,7 +59,7 @@ def results_view(flow: Flow, analysis: Analysis | None) -> ResultsView:
         missing=" ".join(analysis.missing),
         decimals=reading_decimals(header, flow.session.matrix),
         names=names,
-        remarks=tuple(filter(None, (contradiction(analysis),))),
+        remarks=cautions(analysis),
     )
     if flow.place.run >= header.design.whole_runs:
         return _over_arc(view, analysis, flow.place.run)

@@ -11,7 +11,7 @@ from sessions.design import Run
 from sessions.flags import flag_words
 from sessions.matrix import Snapshot
 from sessions.result import uncertainty_of
-from sessions.screening_words import contradiction, not_tested
+from sessions.screening_words import cautions, not_tested
 from sessions.single_words import dual_better, growth
 from tui.views import reading_decimals
 from tui.widgets.formats import decimals_for, plain, with_uncertainty, wrapped
@@ -32,7 +32,7 @@ def solve_text(snapshot: Snapshot, analysis: Analysis) -> str:
     ]
     if analysis.flags:
         parts.append(["suspect, the heaviest first", *_flags(analysis, snapshot)])
-    parts += [wrapped(contradiction(analysis), _WIDTH), _not_tested(analysis)]
+    parts += [*(wrapped(words, _WIDTH) for words in cautions(analysis)), _not_tested(analysis)]
     if analysis.missing:
         parts.append([line for words in analysis.missing for line in wrapped(words, _WIDTH)])
     return "\n\n".join("\n".join(part) for part in parts if any(part)) + "\n"

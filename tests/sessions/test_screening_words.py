@@ -10,7 +10,9 @@ import pytest
 
 from sessions.analysis import analyse
 from sessions.demo import copy_demo
-from sessions.screening_words import contradiction, not_tested
+from sessions.design import Design
+from sessions.header import Header
+from sessions.screening_words import cautions, not_tested, too_close
 from sessions.session import Session
 from tui.cli import main
 
@@ -33,7 +35,7 @@ def changed(path: Path, *changes: tuple[str, str]) -> Path:
 def said(path: Path) -> tuple[str, tuple[str, ...]]:
     with Session.read(path) as session:
         analysis = analyse(session.matrix.snapshot())
-    return contradiction(analysis), not_tested(analysis)
+    return " ".join(cautions(analysis)), not_tested(analysis)
 
 
 def test_where_all_is_stated_and_agrees_there_is_nothing_to_say(
@@ -75,3 +77,21 @@ def test_without_a_reading_nothing_is_said(tmp_path: Path, demo: Path) -> None:
     with Session.read(demo) as session:
         Session.create(empty, session.header).close()
     assert said(empty) == ("", ())
+
+
+@pytest.mark.parametrize(("apart", "said_so"), [(0.02, False), (4.0, True)])
+def test_a_fit_better_than_the_repeats_allow_is_said(tmp_path: Path, apart: float, said_so: bool) -> None:
+    """Means that close to 0.01″ with repeats that lie 4″ apart; the F test at 1 %, with 14 and 2 degrees of freedom."""
+    design = Design(6, (0, 1), repeats=2)
+    with Session.create(tmp_path / "a.toml", Header(design=design)) as session:
+        for run in range(2):
+            for step in range(7):
+                mean = 1.0 + 0.01 * (step == 6)
+                for sign in (-1, 1):
+                    session.take(run, step, round(mean + sign * apart / 2, 3))
+        analysis = analyse(session.matrix.snapshot())
+    assert analysis.adjustment.degrees_of_freedom == 2
+    assert bool(too_close(analysis)) == said_so
+    if said_so:
+        assert "2″ by the repeats" in too_close(analysis)
+        assert "2 degrees of freedom" in too_close(analysis)
