@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sessions.analysis import Analysis
+from sessions.certificate.numbers import freedom_words
 from solver.deleted import least_variance
 from solver.model_tests import variance_ratio
 
@@ -37,7 +38,7 @@ def too_close(analysis: Analysis) -> str:
         return ""
     return (
         f"The cells fit the adjustment better than their repeats allow: {deviation:.2g}″ on "
-        f"{freedom} degree{'' if freedom == 1 else 's'} of freedom, {np.sqrt(expected):.2g}″ by the repeats. "
+        f"{freedom_words(freedom)}, {np.sqrt(expected):.2g}″ by the repeats. "
         "Look at the repeats; till then the uncertainties may be too small."
     )
 

@@ -6,6 +6,7 @@ from fractions import Fraction
 from math import ceil, isfinite, log10, sqrt
 from textwrap import wrap
 
+from sessions.certificate.numbers import freedom_words
 from sessions.plan_arcs import PlannedArcs
 from sessions.step_angle import angle
 from solver.arc_plan import Inside
@@ -74,7 +75,7 @@ def _gains(planned: PlannedArcs, deviation: float) -> list[str]:
     else:
         lines.extend(
             wrap(
-                f"Everything is determined, with {outlook.degrees_of_freedom} degrees of freedom; variance is in "
+                f"Everything is determined, with {freedom_words(outlook.degrees_of_freedom)}; variance is in "
                 "units of that of a cell.",
                 _WIDTH,
             )

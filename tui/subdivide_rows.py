@@ -6,6 +6,7 @@ from fractions import Fraction
 from math import isfinite, isnan, sqrt
 
 from sessions.bench_time import Pace
+from sessions.certificate.numbers import freedom_words
 from sessions.design import Design
 from sessions.plan_arcs_form import CheckedFiner
 from sessions.step_angle import angle
@@ -54,7 +55,7 @@ def rows(checked: CheckedFiner, old: Design, deviation: float) -> list[tuple[str
     if checked.loose:
         sure = ("Not determined", " ".join(checked.loose))
     else:
-        sure = ("Determined", f"everything, with {outlook.degrees_of_freedom} degrees of freedom")
+        sure = ("Determined", f"everything, with {freedom_words(outlook.degrees_of_freedom)}")
     return [
         sure,
         (

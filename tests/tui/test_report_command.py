@@ -130,3 +130,8 @@ def test_correct_refuses(
     shown = capsys.readouterr()
     assert words in shown.err
     assert shown.out == ""
+
+
+def test_corrections_from_flagged_readings_say_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["correct", str(copy_demo(tmp_path))]) == 1
+    assert "2 flags stand" in capsys.readouterr().err

@@ -80,6 +80,10 @@ def run(arguments: argparse.Namespace) -> int:
         table = tuple(found[position] for position in asked)
     for notice in notices:
         warn(notice)
+    if analysis.flags:
+        many = len(analysis.flags)
+        stand = f"{many} flags stand" if many > 1 else "a flag stands"
+        warn(f"{stand}, and the errors may suffer from it: fullturn solve names the readings")
     if arguments.csv is not None:
         _write(table, arguments.csv, overwrite=arguments.force)
     elif arguments.json:

@@ -17,6 +17,7 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from sessions.certificate.numbers import freedom_words
 from sessions.what_if import WhatIf
 from solver.flags import Flag
 from tui.screens.card import CARD
@@ -151,7 +152,7 @@ def preview_words(what_if: WhatIf, done: str, signs: Characters) -> str:
     """Say what would change: the standard deviation, and the result that moves most."""
     before = _deviation(what_if.deviation_before, signs)
     after = _deviation(what_if.deviation_after, signs)
-    words = f"If {done}: residual s {before} → {after}, {what_if.freedom_after} degrees of freedom."
+    words = f"If {done}: residual s {before} → {after}, {freedom_words(what_if.freedom_after)}."
     if what_if.lost:
         words += f"\n{what_if.lost} position errors would no longer be determined."
     elif math.isfinite(what_if.change):
