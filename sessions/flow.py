@@ -108,12 +108,14 @@ class Flow:
         return last
 
     def strike(self, number: int, reason: str) -> None:
-        """Strike a reading; the bench goes back to its cell if it was the last one taken."""
-        last = self.session.matrix.last
+        """Strike a reading; the bench goes to its cell if it was the last one taken, or all had been read."""
+        last, done = self.session.matrix.last, self.next is None
         self.session.strike(number, reason)
         if last is not None and last.number == number:
             self.place = Place(last.run, last.step)
         self._look_ahead()
+        if done and self.next is not None:
+            self.place = self.next
 
     def restore(self, number: int) -> None:
         """Restore a struck reading."""
