@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable
 from datetime import timedelta
@@ -28,6 +29,8 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     begin(folder / "plate-7.toml", "Plate 7 against the house standard", NOW - timedelta(hours=1), cells=31)
     begin(folder / "plate-3.toml", "Plate 3, 30° steps", NOW - timedelta(days=1), cells=39)
     begin(folder / "long.toml", "A title that is longer than a narrow screen has room for it, by far", NOW)
+    # Without a reading its day is that of the file.
+    os.utime(folder / "long.toml", (NOW.timestamp(), NOW.timestamp()))
     return folder
 
 
