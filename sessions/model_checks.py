@@ -131,11 +131,10 @@ def _accepted(analysis: Analysis) -> ModelCheck:
 def _repeats(analysis: Analysis) -> ModelCheck:
     name = "scatter about the adjustment against the repeatability"
     cells, adjustment = analysis.cells, analysis.adjustment
-    within, freedom = cells.repeatability
+    _, freedom = cells.repeatability
     if adjustment.degrees_of_freedom < 1 or freedom < 1:
         return _impossible(name, "There are no repeats, or nothing checks the readings.")
-    # A cell's mean of r readings scatters by the repeatability over root r; cells have equal weight.
-    expected = within**2 * float(np.mean(1 / cells.count))
+    expected = cells.variance_by_repeats
     if expected == 0:
         return _impossible(
             name, "The repeats are all equal: the last digit is too coarse to show them differ."

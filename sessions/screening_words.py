@@ -26,14 +26,14 @@ def too_close(analysis: Analysis) -> str:
     F test of the variance of a cell's mean, by its repeats, against that about the adjustment, one-sided.
     """
     cells, adjustment = analysis.cells, analysis.adjustment
-    within, within_freedom = cells.repeatability
+    _, within_freedom = cells.repeatability
     freedom, deviation = adjustment.degrees_of_freedom, adjustment.standard_deviation
     if freedom < 1 or within_freedom < 1:
         return ""
     instrument = analysis.header.instrument
     resolution = None if instrument.resolution is None else instrument.resolution * instrument.arcsec_per_unit
     least = least_variance(adjustment.closure, cells, resolution)
-    expected = within**2 * float(np.mean(1 / cells.count))
+    expected = cells.variance_by_repeats
     if not variance_ratio(expected, within_freedom, max(deviation**2, least), freedom, TOO_SMALL).exceeds:
         return ""
     return (

@@ -48,6 +48,11 @@ class Cells:
         freedom = int(np.sum(self.count - 1))
         return (float(np.sqrt(self.squares.sum() / freedom)) if freedom else np.nan), freedom
 
+    @property
+    def variance_by_repeats(self) -> float:
+        """Variance of a cell's value if only its repeats scattered, nan with none; cells have equal weight."""
+        return float(self.repeatability[0] ** 2 * np.mean(1 / self.count)) if len(self) else np.nan
+
 
 def gather(run: Ints, step: Ints, value: Floats, *, runs: int | None = None) -> Cells:
     """Gather single readings into cells.

@@ -10,19 +10,10 @@ import numpy as np
 from solver.closure import Floats, Ints
 from solver.deleted import Scale
 from solver.quantile import studentized_range
+from solver.spread import Spread
 
 #: Cells set aside at most, so that wide cells that hide each other are reached.
 DEPTH = 10
-
-
-@dataclass(frozen=True, slots=True)
-class Wide:
-    """A cell with too wide a range: range over the standard deviation of the others, and what chance allows."""
-
-    cell: int
-    statistic: float
-    critical: float
-    strong: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,18 +45,18 @@ class _Cells:
                 best = int(here[top]), share
         return best
 
-    def found(self, cell: int, scale: Scale, level: float) -> Wide:
+    def found(self, cell: int, scale: Scale, level: float) -> Spread:
         """Judge a cell by the cells that were not set aside."""
         variance, freedom = scale.without(0.0, 0)
         size = int(self.count[cell])
         statistic = float(_ratio(self.width[cell], variance))
         critical, strong = (studentized_range(each, size, freedom) for each in (level, level / 5))
-        return Wide(cell, statistic, critical, statistic > strong)
+        return Spread(cell, "range", statistic, critical, statistic > strong)
 
 
 def wide_cells(
     cell: Ints, value: Floats, count: Ints, squares: Floats, scale: Scale, level: float
-) -> list[Wide]:
+) -> list[Spread]:
     """Find the cells whose range is wider than the scatter of the others allows, however many they are.
 
     The widest is set aside and the others are judged again by what is left, so that no bad reading hides another

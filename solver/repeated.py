@@ -13,8 +13,9 @@ from solver.flags import Flag
 from solver.quantile import studentized_range
 from solver.scene import Scene
 from solver.slips import Slip
+from solver.spread import Spread
 from solver.which import SURELY, evidence_against
-from solver.within import Spread, disagreeing
+from solver.within import disagreeing
 
 #: How sure a slip must be to accuse one reading of a pair.
 SURE = 0.8

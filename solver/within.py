@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
@@ -13,32 +11,7 @@ from solver.deleted import Accepted, Scale
 from solver.quantile import fisher
 from solver.ranges import wide_cells
 from solver.repeats import grubbs_critical, share_critical
-
-
-@dataclass(frozen=True, slots=True)
-class Spread:
-    """A cell whose repeats disagree.
-
-    Parameters
-    ----------
-    cell : int
-        The cell.
-    test : str
-        "range": critical range; "grubbs"; "cochran": its spread against that of the other cells.
-    statistic, critical : float
-        Studentized range, Grubbs' statistic or share in the sum of squares, and what chance allows.
-    strong : bool
-        Whether it stands out at a fifth of the level as well.
-    reading : int or None
-        The reading that stands out, by Grubbs' test.
-    """
-
-    cell: int
-    test: Literal["range", "grubbs", "cochran"]
-    statistic: float
-    critical: float
-    strong: bool
-    reading: int | None = None
+from solver.spread import Spread
 
 
 def disagreeing(
@@ -77,7 +50,7 @@ def disagreeing(
     scale = Scale(float(squares.sum()), freedom, accepted, least)
     wide = wide_cells(cell, value, count, squares, scale, level / 3)
     tests = [
-        *(Spread(each.cell, "range", each.statistic, each.critical, each.strong) for each in wide),
+        *wide,
         *_grubbs(cell, value, count, level / 3, least),
         *_cochran(count, squares, level / 3, least),
     ]

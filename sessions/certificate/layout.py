@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from sessions.certificate.annex import KEPT, STRUCK, Grid
 from sessions.certificate.fine import FineSheet
+from sessions.certificate.readiness import within_sentence
 from sessions.certificate_data import Certificate, Fact
 from sessions.circle_words import Words
 
@@ -74,7 +75,7 @@ def draft_lines(certificate: Certificate) -> tuple[str, ...]:
 
 def empty_words(certificate: Certificate) -> str:
     """Return what is not filled in, in one sentence."""
-    return f"Not filled in: {', '.join(name[:1].lower() + name[1:] for name in certificate.empty)}."
+    return f"Not filled in: {within_sentence(certificate.empty)}."
 
 
 def header(certificate: Certificate) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from sessions.analysis import Analysis
 from sessions.budget import budget_of
@@ -53,6 +53,11 @@ def empty_fields(header: Header, details: Details, entries: Iterable[Entry]) -> 
     return tuple(empty)
 
 
+def within_sentence(labels: Sequence[str]) -> str:
+    """Return labels as they are listed within a sentence."""
+    return ", ".join(label[:1].lower() + label[1:] for label in labels)
+
+
 def never_to_issue(header: Header, details: Details, entries: Iterable[Entry]) -> tuple[str, ...]:
     """Return what makes a draft of it however good the readings are: simulated ones, or nobody who answers for it."""
     reasons = []
@@ -61,5 +66,5 @@ def never_to_issue(header: Header, details: Details, entries: Iterable[Entry]) -
     lacking = [LABELS[name] for name in NEEDED if not getattr(details, name)]
     lacking += [f"{words.item}: serial" for _, circle, words in circles_of(header) if not circle.serial]
     if lacking:
-        reasons.append(f"not filled in: {', '.join(name[:1].lower() + name[1:] for name in lacking)}")
+        reasons.append(f"not filled in: {within_sentence(lacking)}")
     return tuple(reasons)

@@ -13,7 +13,8 @@ import pytest
 from scipy import stats
 
 from solver.deleted import Accepted
-from solver.within import Spread, disagreeing
+from solver.spread import Spread
+from solver.within import disagreeing
 
 EACH = 0.05 / 3
 

@@ -21,8 +21,8 @@ examples:
 The ending says what is written: .pdf, .html (one file) or .csv (all results, all digits).
 While cells are missing or flags stand, or number, laboratory, instrument, serials or who
 authorises it are not filled in, it is marked as a draft. Exit status 1 says that cells are
-missing, flags stand, or an item does not conform. Laboratory, customer and number are filled in on the screen
-of the certificate; what is empty is listed. The session file is only read.
+missing, flags stand, or an item does not conform. Laboratory, customer and number are filled
+in on the screen of the certificate; what is empty is listed. The session file is only read.
 """
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sessions.certificate.numbers import freedom_words
 from tui.streams import in_ascii
 from tui.widgets.formats import align_point, decimals_for, plain, signed, with_uncertainty, wrapped
 from tui.widgets.marks import ASCII, Characters
@@ -144,10 +145,10 @@ def _deviation(value: float, freedom: int, room: int, signs: Characters) -> str:
     """Return a standard deviation with its degrees of freedom."""
     if math.isnan(value):
         return f"{signs.undetermined} no degree of freedom yet"
-    words = "degree of freedom" if freedom == 1 else "degrees of freedom"
     decimals = decimals_for(value) if value > 0 else 3
-    number = f"{plain(value, decimals, signs)}{signs.arcsec}, {freedom} "
-    return number + (words if len(number) + len(words) <= room else "d.f.")
+    number = f"{plain(value, decimals, signs)}{signs.arcsec}, "
+    words = number + freedom_words(freedom)
+    return words if len(words) <= room else f"{number}{freedom} d.f."
 
 
 def _misfits(view: ResultsView, room: int, signs: Characters) -> list[str]:
