@@ -21,7 +21,7 @@ from sessions.certificate.annex import (
     setup_checks,
 )
 from sessions.certificate.details import LABELS, Details, details_of
-from sessions.certificate.numbers import between, counted, pair, significant
+from sessions.certificate.numbers import between, counted, decimals_of, freedom_words, pair, significant
 from sessions.certificate.readiness import circles_of, draft_reasons, empty_fields, never_to_issue
 from sessions.certificate.results import CircleSheet, circle_sheet
 from sessions.certificate.words import (
@@ -283,7 +283,7 @@ def _conditions(entries: Iterable[Entry], details: Details) -> tuple[Fact, ...]:
         values = [getattr(entry, key) for entry in noted if getattr(entry, key) is not None]
         if values or key == "temperature":
             words = (
-                f"{between(values, decimals)} {unit}, {counted(len(values), 'time')} noted" if values else ""
+                f"{between(values, decimals)} {unit}, noted {counted(len(values), 'time')}" if values else ""
             )
             facts.append(Fact(label, words))
     facts += [Fact(f"Noted {moment(entry.time)}", conditions_words(entry)) for entry in noted if entry.remark]
@@ -309,21 +309,22 @@ def _quality(snapshot: Snapshot, analysis: Analysis) -> tuple[Fact, ...]:
         Fact("Repeatability", _deviation(within, within_freedom)),
     ]
     if analysis.header.design.reading == "position" and analysis.header.design.closing:
-        facts.append(Fact("Closing misfits", _misfits(analysis.closing_misfit)))
+        facts.append(Fact("Closing misfits", _misfits(analysis)))
     return tuple(facts)
 
 
 def _deviation(value: float, freedom: int) -> str:
     if not np.isfinite(value):
         return "not determined"
-    return f"standard deviation {significant(value)}″, {counted(freedom, 'degree')} of freedom"
+    return f"standard deviation {significant(value)}″, {freedom_words(freedom)}"
 
 
-def _misfits(misfit: Floats) -> str:
-    known = misfit[np.isfinite(misfit)]
+def _misfits(analysis: Analysis) -> str:
+    known = analysis.closing_misfit[np.isfinite(analysis.closing_misfit)]
     if not len(known):
         return "none read"
-    return f"{between(known, 2)}″ in {counted(len(known), 'run')}"
+    decimals = decimals_of(analysis.deviation) if analysis.deviation > 0 else 2
+    return f"{between(known, decimals)}″ in {counted(len(known), 'run')}"
 
 
 def _reference_angle(analysis: Analysis, expanded: Expanded) -> str:

@@ -43,6 +43,5 @@ def _damage(data: bytes, first: int, last: int) -> Refused:
     return Refused(
         f"something was changed in {lines} after it was written: the check does not fit",
         where=lines.replace("lines", "line").split(" to ")[0],
-        remedy="restore the file from a copy; or, if the change was meant, take out every line that begins "
-        "with check from there on",
+        remedy="restore the file from a copy; what is recorded is corrected in the program, where it leaves a trace",
     )

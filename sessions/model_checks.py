@@ -183,7 +183,7 @@ def _straight(tested: Tested) -> ModelCheck:
 def _with_temperature(temperature: Floats | None, series: Series, analysis: Analysis) -> ModelCheck:
     name = "residuals against temperature"
     if temperature is None:
-        return _impossible(name, "Fewer than two temperatures were noted.")
+        return _impossible(name, "Fewer than two different temperatures were noted.")
     found = slope_on(temperature, series, analysis.adjustment.degrees_of_freedom)
     if not found.tested.possible:
         return _impossible(name, "The temperature changed no way that the runs could tell.")

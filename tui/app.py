@@ -32,6 +32,8 @@ _KEYS = {
     "escape": "Esc",
     "tab": "Tab",
     "f1": "F1",
+    "f8": "F8",
+    "f9": "F9",
     "f10": "F10",
     "home": "Home",
     "end": "End",

@@ -9,6 +9,7 @@ from io import StringIO
 import numpy as np
 
 from sessions.certificate.fine import FineSheet
+from sessions.certificate.readiness import within_sentence
 from sessions.certificate.results import CircleSheet
 from sessions.certificate_data import Certificate
 from sessions.spreadsheet import no_formulas
@@ -55,6 +56,7 @@ def _head(certificate: Certificate) -> Iterator[str]:
     yield f"{draft} {certificate.number}".strip()
     yield from (f"draft: {reason}" for reason in certificate.draft)
     yield from (f"not filled in: {name}" for name in certificate.empty)
+    facts = (*certificate.work, *certificate.conditions, *certificate.quality)
     named = (
         ("laboratory", details.laboratory),
         ("customer", details.customer),
@@ -62,16 +64,26 @@ def _head(certificate: Certificate) -> Iterator[str]:
         *((f"{circle.words.item}, decision", circle.decided) for circle in certificate.circles),
         ("fixed angle", certificate.reference_angle),
         ("date of issue", f"{certificate.issued:%Y-%m-%d}"),
+        *((within_sentence([fact.label]), fact.value) for fact in facts),
         ("session file", certificate.file),
         ("SHA-256 of the session file", certificate.digest),
         ("program", certificate.program),
         ("uncertainty", certificate.uncertainty),
+        *(("budget", line) for line in _budget(certificate)),
     )
     yield from (f"{name}: {value}" for name, value in named if value)
     called = ", ".join(f"{circle.name}: the {circle.words.item}" for circle in certificate.circles)
     yield from (
         f"column {name}: {called if name == 'circle' else meaning}" for name, meaning in COLUMNS.items()
     )
+
+
+def _budget(certificate: Certificate) -> Iterator[str]:
+    """Yield the lines of the budget, which all circles share."""
+    sheets = [circle.budget for circle in certificate.circles if circle.budget is not None]
+    for row in sheets[0].rows if sheets else ():
+        told = f"{row.name}; {row.figure}; {row.effect}"
+        yield told if row.counted else f"{told}; not counted"
 
 
 def _circle(circle: CircleSheet) -> Iterator[list[object]]:

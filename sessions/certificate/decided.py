@@ -24,6 +24,11 @@ def decision_on(
     return decide(value, u.expanded, tolerance, u.standard, u.freedom)
 
 
+def worst_of(*verdicts: Verdict) -> Verdict:
+    """Return what holds for all positions of which parts were decided on apart."""
+    return next(verdict for verdict in (Verdict.FAILS, Verdict.OPEN, Verdict.CONFORMS) if verdict in verdicts)
+
+
 def decision_words(decision: Decision, reference: Reference, words: Words) -> str:
     """Return a decision in words, with the figures behind it."""
     if decision.position < 0:

@@ -97,14 +97,11 @@ def fine_sheet(
     )
 
 
-def decided_fine(fine: FineSheet | None) -> str:
+def decided_fine(found: Decision, fine: FineSheet) -> str:
     """Return what comes of the same rule at the positions that runs over arcs stop at."""
-    if fine is None or fine.decision is None:
-        return ""
-    found = fine.decision
     if found.position < 0:
-        return "; in fine steps not decided: no error is determined with its uncertainty"
+        return f"in fine steps: {found.verdict.value}, no error is determined with its uncertainty"
     worst = angle(int(fine.measured.at[fine.at][found.position]), fine.fine)
     error, guard = pair(found.value, found.guard)
-    told = f"; in fine steps: {found.verdict.value}, at {worst} error {error}″, U {guard}″"
+    told = f"in fine steps: {found.verdict.value}, at {worst} error {error}″, U {guard}″"
     return told + (f", {found.undetermined} errors not determined" if found.undetermined else "")

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from sessions.analysis import Analysis
-from sessions.budget import budget_of
+from sessions.budget import Budget, budget_of
 from sessions.certificate.details import ASKED, LABELS, Details
+from sessions.certificate.identification import named, named_labels
 from sessions.certificate.numbers import counted
 from sessions.circle_words import Words, circle_words
 from sessions.entries import Conditions, Entry
@@ -15,6 +16,7 @@ from sessions.flags import flag_words
 from sessions.header import Header
 from sessions.matrix import Snapshot
 from sessions.practice.parameters import is_practice
+from solver.budget import Line
 
 #: Without these it is no certificate: who says it, about what, by which means (ISO/IEC 17025:2017, 7.8.2.1; memory).
 NEEDED = ("number", "laboratory", "instrument", "authorised_by")
@@ -42,15 +44,25 @@ def empty_fields(header: Header, details: Details, entries: Iterable[Entry]) -> 
     """Return the labels of what ISO/IEC 17025 asks for and is not filled in."""
     entries = tuple(entries)
     empty = [LABELS[name] for name in ASKED if not getattr(details, name)]
-    if not header.operator:
-        empty.append("Operator")
-    for _, circle, words in circles_of(header):
-        empty += [f"{words.item}: {word}" for word in ("name", "serial") if not getattr(circle, word)]
+    labels = named_labels(header)
+    empty += [
+        labels[field]
+        for field, text in named(header).items()
+        if not text and not field.endswith(".tolerance")
+    ]
     if not any(isinstance(entry, Conditions) and entry.temperature is not None for entry in entries):
         empty.append("Temperature")
-    if budget_of(entries, header.design.positions) is None:
+    budget = budget_of(entries, header.design.positions)
+    if budget is None:
         empty.append("Uncertainty budget, without which type A stands alone")
+    else:
+        empty += [f"Figure in the budget: {line.name}" for line in open_lines(budget)]
     return tuple(empty)
+
+
+def open_lines(budget: Budget) -> tuple[Line, ...]:
+    """Return the lines that would count and have no figure yet, so that the uncertainty is without them."""
+    return tuple(line for line in budget.lines if line.counted and not line.assessed)
 
 
 def within_sentence(labels: Sequence[str]) -> str:
@@ -64,7 +76,10 @@ def never_to_issue(header: Header, details: Details, entries: Iterable[Entry]) -
     if is_practice(entries):
         reasons.append("a specimen: the readings are simulated")
     lacking = [LABELS[name] for name in NEEDED if not getattr(details, name)]
-    lacking += [f"{words.item}: serial" for _, circle, words in circles_of(header) if not circle.serial]
+    labels = named_labels(header)
+    lacking += [
+        labels[field] for field, text in named(header).items() if not text and field.endswith(".serial")
+    ]
     if lacking:
         reasons.append(f"not filled in: {within_sentence(lacking)}")
     return tuple(reasons)

@@ -13,7 +13,7 @@ from sessions.budget import (
     freedom_of_scatter,
     of_any_two,
 )
-from sessions.certificate.decided import decision_on, decision_words
+from sessions.certificate.decided import decision_on, decision_words, worst_of
 from sessions.certificate.details import Reference
 from sessions.certificate.fine import FineSheet, decided_fine, fine_sheet
 from sessions.certificate.harmonics import harmonic_words
@@ -164,9 +164,7 @@ def circle_sheet(
         factor=between(all_factors, 2),
         largest=_largest(name, words, analysis, expanded),
         decision=decision,
-        decided="no tolerance is agreed"
-        if decision is None
-        else decision_words(decision, reference, words) + decided_fine(fine),
+        decided=_decided(decision, fine, reference, words),
         budget=_budget(analysis, expanded, found, words),
         errors=errors,
         uncertainty=found,
@@ -175,6 +173,17 @@ def circle_sheet(
         spectrum=spectrum(analysis.adjustment, name, analysis.deviation, freedom_of_scatter(analysis)),
         fine=fine,
     )
+
+
+def _decided(decision: Decision | None, fine: FineSheet | None, reference: Reference, words: Words) -> str:
+    """Return the decision in words; with arcs what holds for all positions comes first."""
+    if decision is None:
+        return "no tolerance is agreed"
+    told = decision_words(decision, reference, words)
+    if fine is None or fine.decision is None:
+        return told
+    together = worst_of(decision.verdict, fine.decision.verdict)
+    return f"{together.value}; round the circle: {told}; {decided_fine(fine.decision, fine)}"
 
 
 def _rows(errors: CircleErrors, found: CircleUncertainty) -> tuple[ResultRow, ...]:

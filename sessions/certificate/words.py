@@ -63,7 +63,7 @@ def uncertainty(budget: Budget, accepted: bool) -> str:
         else "the standard deviation of the cells about the adjustment"
     )
     lines = (
-        "and the lines of the budget below"
+        "and the lines of the budget"
         if any(line.counted and line.assessed for line in budget.lines)
         else "(type A) alone: no further contribution was counted"
     )
@@ -98,7 +98,8 @@ def decision_rule(details: Details, decided: tuple[Words, ...], fine: bool = Fal
         "by U or more, does not conform if any error exceeds it by more than U, and is not decided otherwise."
     )
     if fine:
-        rule += " The positions round the circle and those in fine steps are decided on apart."
+        apart = "The positions round the circle and those in fine steps are decided on apart"
+        rule += f" {apart}; the item conforms if both do."
     return f"{rule} {details.decision_rule}".strip()
 
 

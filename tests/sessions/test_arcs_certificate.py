@@ -92,7 +92,7 @@ def test_fine_positions_are_decided_on_as_well(tmp_path: Path) -> None:
         session.amend("upper.tolerance", round(value + 0.08, 3), "agreed")
         found = certificate(session, date(2026, 5, 1))
     sheet = found.circles[1]
-    assert sheet.decided.startswith("conforms")
+    assert sheet.decided.startswith("does not conform; round the circle: conforms")
     assert "; in fine steps: does not conform, at 301° error +0.5" in sheet.decided
     assert "decided on apart" in found.decision_rule
     assert found.attention

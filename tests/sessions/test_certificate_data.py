@@ -38,7 +38,7 @@ def made(session: Session) -> Certificate:
 def test_a_finished_session_is_no_draft(tmp_path: Path) -> None:
     found = made(certified(tmp_path / "a.toml"))
     assert found.draft == ()
-    assert found.empty == ()
+    assert found.empty == ("Figure in the budget: not known yet",)
     assert not found.attention
     assert found.number == "FT-2026-017"
     assert found.issued == date(2026, 4, 20)
@@ -289,7 +289,7 @@ def test_without_someone_who_answers_for_it_it_is_a_draft(
 def test_an_item_without_a_serial_makes_a_draft(tmp_path: Path) -> None:
     plan = header()
     found = made(certified(tmp_path / "a.toml", replace(plan, lower=replace(plan.lower, serial=""))))
-    assert found.draft == ("not filled in: lower circle: serial",)
+    assert found.draft == ("not filled in: lower circle: serial number",)
 
 
 def test_simulated_readings_make_a_specimen(tmp_path: Path) -> None:

@@ -193,6 +193,25 @@ def test_csv_holds_every_digit(tmp_path: Path) -> None:
     assert (last["from_position"], last["position"], last["angle_deg"]) == ("11", "0", "0.0")
 
 
+def test_csv_says_at_its_head_what_the_figures_rest_on(finished: Certificate) -> None:
+    head = [line[2:] for line in csv_text(finished).splitlines() if line.startswith("#")]
+    for begins in (
+        "operator: ",
+        "date of calibration: ",
+        "place of calibration: ",
+        "temperature: ",
+        "readings: ",
+    ):
+        assert any(line.startswith(begins) for line in head), begins
+    budget = [line for line in head if line.startswith("budget: ")]
+    sheet = finished.circles[0].budget
+    assert sheet is not None
+    assert [line.split(";")[0] for line in budget] == [f"budget: {row.name}" for row in sheet.rows]
+    assert (
+        budget[-1] == "budget: not known yet; not assessed; grows round the circle; lower only; not counted"
+    )
+
+
 def test_csv_leaves_what_is_not_determined_empty(tmp_path: Path) -> None:
     with taken(tmp_path / "a.toml", header(4, offsets=(0, 2))) as session:
         text = csv_text(certificate(session, DAY))

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 from textual.pilot import Pilot
-from textual.widgets import Input
+from textual.widgets import Input, Static
 
 from sessions.certificate.details import details_of
+from sessions.certificate_data import certificate
+from sessions.demo import copy_demo
+from sessions.entries import Amend
 from sessions.equipment import Circle
 from sessions.session import Session
 from tests.sessions.certified import DETAILS, certified, header, taken
 from tests.tui.front import front, painted, put, settled
 from tui.screens.ask import AskText, Confirm
 from tui.screens.certificate import CertificateScreen
+from tui.screens.still_open import StillOpen
 from tui.widgets.field import Field
 
 
@@ -27,12 +32,16 @@ async def opened(pilot: Pilot[None], session: Session) -> CertificateScreen:
     return screen
 
 
+def one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
 async def test_details_are_filled_in_and_recorded(tmp_path: Path) -> None:
     app = front(tmp_path)
     with taken(tmp_path / "a.toml", header(6)) as session:
         async with app.run_test(size=(80, 24)) as pilot:
             screen = await opened(pilot, session)
-            assert "Not filled in: Certificate number, Laboratory" in painted(app)
+            assert "Not filled in: certificate number, laboratory" in painted(app)
             assert "All cells are read, and no flag stands; still a draft." in painted(app)
             await pilot.press(*"FT-1", "down", *"2026-05-02")
             await pilot.pause()
@@ -58,7 +67,7 @@ async def test_written_from_the_screen(tmp_path: Path) -> None:
     with certified(tmp_path / "a.toml", header(6)) as session:
         async with app.run_test(size=(120, 36)) as pilot:
             screen = await opened(pilot, session)
-            assert "Everything is filled in." in painted(app)
+            assert "Not filled in: figure in the budget: not known yet." in painted(app)
             await pilot.press("f9")
             await pilot.pause()
             assert isinstance(app.screen, AskText)
@@ -92,6 +101,66 @@ async def test_written_from_the_screen(tmp_path: Path) -> None:
             await settled(pilot)
             assert (tmp_path / "out.html").read_text(encoding="utf-8") == "mine"
             assert app.screen is screen
+
+
+async def test_a_number_chooses_the_format(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    with certified(tmp_path / "a.toml", header(6)) as session:
+        async with app.run_test(size=(80, 24)) as pilot:
+            await opened(pilot, session)
+            await pilot.press("f9")
+            await pilot.pause()
+            await pilot.press("3", "enter")
+            await settled(pilot)
+            await settled(pilot)
+            assert (tmp_path / "a.csv").read_text(encoding="utf-8").startswith("# Calibration certificate")
+
+
+async def test_every_open_point_is_listed_in_full(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    with Session.read(copy_demo(tmp_path)) as session:
+        async with app.run_test(size=(80, 24)) as pilot:
+            await opened(pilot, session)
+            assert "and 2 more (F8 lists all)" in one_line(painted(app))
+            await pilot.press("f8")
+            await pilot.pause()
+            assert isinstance(app.screen, StillOpen)
+            listed = one_line(" ".join(str(each.render()) for each in app.screen.query(Static)))
+            assert "6 of 52 cells are not read yet" in listed
+            assert listed.count("flag: ") == 2
+            assert "Uncertainty budget, without which type A stands alone" in listed
+            await pilot.press("escape")
+            await pilot.pause()
+            assert isinstance(app.screen, CertificateScreen)
+
+
+async def test_a_forgotten_serial_is_filled_in_here(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    plan = replace(header(6), lower=Circle(name="HT-04", tolerance=0.5))
+    with certified(tmp_path / "a.toml", plan) as session:
+        assert certificate(session, date(2026, 5, 1)).draft == ("not filled in: lower circle: serial number",)
+        async with app.run_test(size=(120, 36)) as pilot:
+            screen = await opened(pilot, session)
+            await put(pilot, "lower-serial", "0417")
+            await put(pilot, "lower-tolerance", "much")
+            assert screen.query_one("#field-lower-tolerance", Field).wrong
+            before = len(session.entries)
+            await pilot.press("ctrl+s")
+            await pilot.pause()
+            assert len(session.entries) == before
+            await put(pilot, "lower-tolerance", "0,4")
+            await pilot.press("ctrl+s")
+            await pilot.pause()
+            assert "Recorded." in painted(app)
+            assert not screen.changed
+        made = certificate(session, date(2026, 5, 1))
+        assert made.draft == ()
+        assert (session.header.lower.serial, session.header.lower.tolerance) == ("0417", 0.4)
+        amended = [entry for entry in session.entries if isinstance(entry, Amend)]
+        assert [entry.reason for entry in amended] == [
+            "filled in with the certificate",
+            "corrected with the certificate",
+        ]
 
 
 async def test_a_date_that_is_none_is_not_recorded(tmp_path: Path) -> None:

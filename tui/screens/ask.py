@@ -76,7 +76,7 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
         """Lay out the question and the line."""
         with Vertical(classes="card"):
             yield Static(self._question, classes="question", markup=False)
-            yield Input(self._initial, compact=True, suggester=self._suggester, select_on_focus=False)
+            yield Input(self._initial, compact=True, suggester=self._suggester, select_on_focus=True)
             yield Static("", classes="wrong", markup=False)
             if self._note:
                 yield Static(self._note, markup=False)
@@ -84,7 +84,7 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
                 numbered = "\n".join(
                     f"{number} {choice}" for number, choice in enumerate(self._choices, start=1)
                 )
-                yield Static(f"Type a reason, or a number:\n{numbered}", markup=False)
+                yield Static(f"Usual answers; the number is enough:\n{numbered}", markup=False)
             yield Static("Enter takes it, Esc leaves all as it was, F1 helps.", classes="keys", markup=False)
 
     @on(Input.Submitted)

@@ -17,20 +17,24 @@ from textual.widgets import Footer, Input, Static
 
 from sessions.analysis import analyse
 from sessions.certificate.details import (
+    WORKSHEET,
     Details,
     details_of,
     details_table,
     read_details,
     record,
 )
+from sessions.certificate.identification import named, record_names, with_names
 from sessions.certificate.readiness import draft_reasons, empty_fields, never_to_issue
-from sessions.certificate.write import refuse_ending, write
+from sessions.certificate.write import ENDINGS, refuse_ending, write
 from sessions.certificate_data import certificate
 from sessions.session import Session
 from solver.refused import Refused
+from tui.open_words import empty_words, readings_words
 from tui.screens.ask import AskText, Confirm
 from tui.screens.certificate_page import sections
 from tui.screens.signs import Signs
+from tui.screens.still_open import StillOpen
 from tui.screens.unsaved import Unsaved
 from tui.show import of_system, show
 from tui.typed_path import typed_path
@@ -41,6 +45,9 @@ from tui.widgets.square_bar import square_bars
 
 if TYPE_CHECKING:
     from tui.app import FullturnApp
+
+#: Lines for what is not filled in.
+_EMPTY_LINES = 3
 
 
 @dataclass
@@ -77,6 +84,7 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
     LEAVING = ("Leave the certificate?", "What you typed here is not recorded.")
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+s,f10", "record", "Record", tooltip="write the details into the session"),
+        Binding("f8,ctrl+l", "list", "What is open", tooltip="every point that stands against it, in full"),
         Binding("ctrl+o,f9", "write", "Write it", tooltip="record, then write .pdf, .html or .csv"),
         # With priority these move before the next key arrives; otherwise keys typed fast stay in the field before.
         Binding(
@@ -94,7 +102,7 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
         Field Input { width: 1fr; max-width: 60; }
         Field .note { width: 32; display: none; }
         Field.-wrong .note { display: block; }
-        #missing { height: auto; max-height: 5; padding: 0 1; background: $surface; }
+        #missing { height: auto; max-height: 6; padding: 0 1; background: $surface; }
         MessageLine { background: $surface; }
         &.-wide Field .note { display: block; width: 46; }
     }
@@ -105,7 +113,9 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
         super().__init__()
         self.session = session
         self._initial = Details()
+        self._named = named(session.header)
         self._draft: tuple[str, ...] | None = None
+        self._open: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
     def compose(self) -> ComposeResult:
         """Lay out the page."""
@@ -120,12 +130,10 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
                 for line in section.lines:
                     if line.name == "items" and self.session.header.design.closure == "single":
                         continue
-                    # A form's line holds one line of text.
-                    value = " ".join(str(getattr(self._initial, line.name)).split("\n"))
                     yield Field(
                         line.name,
                         line.label,
-                        value,
+                        self._known(line.name),
                         hint=line.hint,
                         options=line.options or None,
                         ascii_only=self._ascii,
@@ -134,23 +142,30 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
         yield MessageLine(ascii_only=self._ascii)
         yield Footer(compact=True, show_command_palette=False)
 
+    def _known(self, name: str) -> str:
+        """Return what is recorded of a field; a form's line holds one line of text."""
+        known = self._named[name] if name in self._named else str(getattr(self._initial, name))
+        return " ".join(known.split("\n"))
+
     def on_mount(self) -> None:
         """Say what is missing; why it is a draft is found out meanwhile."""
         if self._ascii:
             square_bars(self.query_one(VerticalScroll))
-        self.query(Field).first().control.focus()
         snapshot, header = self.session.matrix.snapshot(), self.session.header
 
         def judge() -> None:
             self.post_message(Judged(draft_reasons(header, snapshot, analyse(snapshot))))
 
         self.run_worker(judge, thread=True, group="judging", exit_on_error=True)
+
+    def on_resize(self) -> None:
+        """Name as much as there is room for."""
         self._look()
 
     @property
     def values(self) -> dict[str, Any]:
-        """What stands in the fields; an entry of several lines that nobody touched keeps them."""
-        typed = {field.field: field.value.strip() for field in self.query(Field)}
+        """What stands in the fields of the details; an entry of several lines that nobody touched keeps them."""
+        typed = {name: text for name, text in self._typed().items() if name not in self._named}
         before = details_table(self._initial)
         kept = {
             name: text
@@ -158,6 +173,14 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
             if name not in typed or " ".join(str(text).split("\n")) == typed[name]
         }
         return {name: text for name, text in (typed | kept).items() if text}
+
+    @property
+    def names(self) -> dict[str, str]:
+        """What stands in the fields that the session names."""
+        return {name: text for name, text in self._typed().items() if name in self._named}
+
+    def _typed(self) -> dict[str, str]:
+        return {field.field: field.value.strip() for field in self.query(Field)}
 
     def details(self) -> Details:
         """Return the details as they stand on the page.
@@ -172,27 +195,30 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
     @on(Input.Changed)
     @on(Choice.Changed)
     def _look(self) -> None:
-        day = self.query_one("#field-issued", Field)
+        for field in self.query(Field):
+            field.complain("")
         try:
-            details = self.details()
-        except Refused:
-            day.complain("a date such as 2026-03-05")
+            header, details = with_names(self.session.header, self.names), self.details()
+        except Refused as refused:
+            self._complain(refused)
             return
-        day.complain("")
-        empty = empty_fields(self.session.header, details, self.session.entries)
-        open_ = never_to_issue(self.session.header, details, self.session.entries)
-        told = []
-        if self._draft is None:
-            told.append("Looking through the readings …")
-        elif self._draft:
-            more = f" (and {len(self._draft) - 1} more)" if len(self._draft) > 1 else ""
-            told.append(f"A draft: {self._draft[0]}{more}.")
-        else:
-            told.append(f"All cells are read, and no flag stands{'; still a draft' if open_ else ''}.")
-        told.append(f"Not filled in: {', '.join(empty)}." if empty else "Everything is filled in.")
+        empty = empty_fields(header, details, self.session.entries)
+        open_ = never_to_issue(header, details, self.session.entries)
+        self._open = (("Readings", self._draft or ()), ("Not filled in", empty))
+        # Lines break at blanks, so that some letters of each stay empty.
+        room = _EMPTY_LINES * (self.size.width - 12)
+        told = readings_words(self._draft, draft=bool(open_)), empty_words(empty, room)
         self.query_one("#missing", Static).update(self._sign("\n".join(told)))
         line = self.query_one(MessageLine)
         line.say("Not recorded yet." if self.changed else "")
+
+    def _complain(self, refused: Refused) -> None:
+        """Say what does not fit, beside the field if it is of one."""
+        place = refused.where.removeprefix(f"{WORKSHEET}.")
+        for field in self.query(Field):
+            if field.field == place:
+                field.complain(refused.remedy)
+        self.query_one(MessageLine).say(self._sign(f"{refused.what}."), Said.REFUSED)
 
     @on(Judged)
     def _judged(self, judged: Judged) -> None:
@@ -202,7 +228,7 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
     @property
     def changed(self) -> bool:
         """Whether the page says something else than what is recorded."""
-        return self.values != details_table(self._initial)
+        return self.values != details_table(self._initial) or self.names != self._named
 
     @property
     def unsaved(self) -> bool:
@@ -218,7 +244,10 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
             return True
         try:
             details = self.details()
-            record(self.session, details)
+            record_names(self.session, self.names)
+            self._named = self.names
+            if details != self._initial:
+                record(self.session, details)
         except Refused as refused:
             show(refused, self.app)
             return False
@@ -227,6 +256,12 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
         self.query_one(MessageLine).say("Recorded.")
         return True
 
+    def action_list(self) -> None:
+        """List every point that stands against it."""
+        self.app.push_screen(
+            StillOpen(self._open, "All cells are read, no flag stands, everything is filled in.")
+        )
+
     def action_write(self) -> None:
         """Record the details, then ask for a file and write the certificate."""
         if self.changed and not self.action_record():
@@ -234,6 +269,7 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
         asked = AskText(
             "Write the certificate to which file?",
             initial=str(self.session.path.with_suffix(".pdf")),
+            choices=tuple(str(self.session.path.with_suffix(ending)) for ending in ENDINGS),
             note="The ending says what is written: .pdf, .html or .csv.",
             check=_wrong_file,
         )

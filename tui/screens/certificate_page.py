@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sessions.certificate.details import LABELS
+from sessions.certificate.identification import named_labels
 from sessions.circle_words import item_names
 from sessions.header import Header
 from tui.screens.form_page import Line, Section
@@ -48,6 +49,14 @@ def sections(header: Header) -> tuple[Section, ...]:
                 _items(header),
                 _line("condition", "as received, clean, damage"),
                 _line("received", "where the day matters"),
+            ),
+        ),
+        Section(
+            "As the session names them",
+            "left",
+            tuple(
+                Line(field, label, "counts from the certificate on: an amendment")
+                for field, label in named_labels(header).items()
             ),
         ),
         Section(

@@ -54,7 +54,7 @@ class Field(HorizontalGroup):
         options: Mapping[str, str] | None = None,
         ascii_only: bool = False,
     ) -> None:
-        super().__init__(id=f"field-{name.replace('_', '-')}")
+        super().__init__(id=f"field-{name.replace('_', '-').replace('.', '-')}")
         self.field = name
         self.wrong = ""
         self._words = in_ascii if ascii_only else str
