@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from enum import Enum
 
 from sessions.air import read_air
 from sessions.bench import Bench, Instruction, Place
@@ -25,6 +27,13 @@ KNOCKED = "mirror knocked"
 
 #: Said where the present place is not where the stack stands or goes next.
 ELSEWHERE = "The stack stands elsewhere: set it anew."
+
+
+class Fill(Enum):
+    """How a column goes into cells in which several readings are planned."""
+
+    TOGETHER = "the repeats of a cell one after the other"
+    EACH = "one reading for each cell"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,26 +81,58 @@ class Flow:
         Refused
             If the text is not a number or the record cannot be written; nothing is then taken.
         """
-        return self._take((read_number(text),))
+        return self._take((read_number(text),), [self.place])
 
-    def paste(self, text: str) -> Took:
-        """Take a pasted column from the present place on, as if typed one by one.
+    def fills(self, text: str) -> tuple[Fill, ...]:
+        """Return the ways in which a pasted column can go into the run from the present place on.
 
         Raises
         ------
         Refused
-            If a line is not a number or the column is longer than the rest of the run: nothing is taken.
-            If the record cannot be written half-way, what was taken stays.
+            If a line is not a number or the column is longer than the rest of the run.
         """
-        values = read_column(text)
-        room = self._room()
-        if len(values) > room:
+        count = len(read_column(text))
+        targets = {fill: self._targets(fill) for fill in Fill}
+        fitting = tuple(fill for fill, places in targets.items() if count <= len(places))
+        if not fitting:
+            room = max(map(len, targets.values()))
             raise Refused(
-                f"{len(values)} numbers pasted, and the run has room for {room} from here",
+                f"{count} numbers pasted, and the run has room for {room} from here",
                 where=f"run {self.place.run}, step {self.place.step}",
                 remedy="nothing was taken; paste the readings of one run",
             )
-        return self._take(values)
+        alike = len({tuple(targets[fill][:count]) for fill in fitting}) == 1
+        return fitting[:1] if alike else fitting
+
+    def paste(self, text: str, fill: Fill | None = None) -> Took:
+        """Take a pasted column from the present place on, as if typed one by one.
+
+        Parameters
+        ----------
+        text : str
+            One number a line.
+        fill : Fill, optional
+            One of `fills`; without it the first of them.
+
+        Raises
+        ------
+        Refused
+            As `fills` does, or if it cannot go in this way: nothing is taken. If the record cannot be written half-way,
+            what was taken stays.
+        """
+        fitting = self.fills(text)
+        if fill is not None and fill not in fitting:
+            raise Refused(
+                f"the column does not fit with {fill.value}",
+                remedy="nothing was taken; paste it the other way",
+            )
+        fill = fill or fitting[0]
+        values, places = read_column(text), self._targets(fill)
+        took = self._take(values, places)
+        if fill is Fill.EACH and self.next is not None:
+            # The next column goes on where this one ends, or takes the repeats of the run from its beginning.
+            self.place = places[len(values)] if len(values) < len(places) else self._first_lacking()
+        return replace(took, place=self.place)
 
     def undo(self) -> Reading:
         """Strike the reading taken last, as a typing slip, and go back to its cell.
@@ -224,30 +265,41 @@ class Flow:
         if self.place not in places or (done and self.next is not None):
             self.place = self.next or places[0]
 
-    def _take(self, values: tuple[float, ...]) -> Took:
+    def _take(self, values: tuple[float, ...], places: Sequence[Place]) -> Took:
         taken = []
-        for value in values:
-            reading = self.session.take(self.place.run, self.place.step, value)
+        for value, place in zip(values, places, strict=False):
+            reading = self.session.take(place.run, place.step, value)
             taken.append(reading)
             self._times.append(reading.time)
-            self.at = self.place
+            self.at = self.place = place
             self._look_ahead()
-            if self.next is not None:
-                self.place = self.next
+        if self.next is not None:
+            self.place = self.next
         return Took(tuple(taken), self.next)
 
     def _look_ahead(self) -> None:
         self.next = self.bench.next_after(self.at, self.session.matrix.count)
 
-    def _room(self) -> int:
-        """Return how many readings fit from the present place to the end of its run."""
+    def _first_lacking(self) -> Place:
+        """Return the first cell of the present run that lacks readings, else where the bench goes next."""
         repeats, count = self.session.header.design.repeats, self.session.matrix.count
-        place = self.place
-        room = 1 if count[place.run, place.step] >= repeats else 0
+        lacking = (
+            place
+            for place in self.bench.places()
+            if place.run == self.place.run and count[place.run, place.step] < repeats
+        )
+        return next(lacking, self.next or self.place)
+
+    def _targets(self, fill: Fill) -> list[Place]:
+        """Return the cells of the run, from the present place on, that readings go to one after the other."""
+        design, count = self.session.header.design, self.session.matrix.count
+        targets = list[Place]()
+        place: Place | None = self.place
         while place is not None and place.run == self.place.run:
-            room += max(repeats - int(count[place.run, place.step]), 0)
-            following = self.bench.following(place)
-            if following is None:
-                break
-            place = following
-        return room
+            lacking = max(design.repeats - int(count[place.run, place.step]), 0)
+            if place == self.place:
+                # A further repeat can go into the cell that one stands on.
+                lacking = max(lacking, 1)
+            targets += [place] * (min(lacking, 1) if fill is Fill.EACH else lacking)
+            place = self.bench.following(place)
+        return targets

@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 from itertools import pairwise
-from statistics import median
+from statistics import mean
 
 #: Readings that make the present pace.
 RECENT = 24
+#: Seconds below which readings came in one go. Times are recorded in whole seconds.
+_BURST = 1.0
+#: A gap of more than so many times a usual one, which is this far up among all, is a break.
+_BREAK, _USUAL = 10.0, 0.6
 
 
 def seconds_left(times: Sequence[datetime], remaining: int) -> float | None:
-    """Return the seconds that `remaining` readings will take at the median pace of the latest ones.
+    """Return the seconds that `remaining` readings will take at the mean pace of the latest ones.
 
-    The median leaves breaks and hasty repeats aside. None with fewer than three readings; a clock that was
-    set back counts as no time.
+    Breaks are left aside, and readings of the same second, which were pasted; the mean holds short repeats and long
+    settings in the proportion in which they come. None while fewer than two gaps tell a pace.
 
     Parameters
     ----------
@@ -24,9 +28,12 @@ def seconds_left(times: Sequence[datetime], remaining: int) -> float | None:
     remaining : int
         Readings still planned.
     """
-    recent = times[-RECENT:]
-    gaps = [max((b - a).total_seconds(), 0.0) for a, b in pairwise(recent)]
-    return median(gaps) * remaining if len(gaps) >= 2 else None
+    gaps = sorted((b - a).total_seconds() for a, b in pairwise(times[-RECENT:]))
+    gaps = [gap for gap in gaps if gap >= _BURST]
+    if len(gaps) < 2:
+        return None
+    usual = gaps[int(_USUAL * (len(gaps) - 1))]
+    return mean(gap for gap in gaps if gap <= _BREAK * usual) * remaining
 
 
 def duration_words(seconds: float) -> str:

@@ -11,7 +11,16 @@ def moments(*seconds: float) -> list[datetime]:
     return [START + timedelta(seconds=value) for value in seconds]
 
 
-def test_the_median_pace_leaves_a_break_aside() -> None:
+def test_short_repeats_count_in_their_proportion() -> None:
+    assert seconds_left(moments(0, 5, 45, 50, 90, 95), 10) == 10 * (5 + 40 + 5 + 40 + 5) / 5
+
+
+def test_a_pasted_column_has_no_pace() -> None:
+    assert seconds_left(moments(*[0] * 13), 26) is None
+    assert seconds_left(moments(0, 0, 0, 0, 20, 40), 10) == 200
+
+
+def test_a_break_is_left_aside() -> None:
     assert seconds_left(moments(0, 20, 40, 4000, 4020), 10) == 200
 
 
@@ -20,7 +29,8 @@ def test_no_pace_from_two_readings() -> None:
 
 
 def test_a_clock_set_back_makes_no_negative_time() -> None:
-    assert seconds_left(moments(100, 0, 0, 0), 5) == 0
+    assert seconds_left(moments(100, 0, 0, 0), 5) is None
+    assert seconds_left(moments(100, 0, 20, 40), 5) == 100
 
 
 def test_words() -> None:

@@ -6,6 +6,7 @@ import asyncio
 import csv
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -19,6 +20,7 @@ from sessions.header import Header
 from sessions.session import Session
 from tests.tui.front import painted
 from tui.app import FullturnApp
+from tui.screens.ask import AskText
 from tui.screens.reading import ReadingScreen
 from tui.widgets.bench import EntryLine, MessageLine
 from tui.widgets.matrix import Matrix
@@ -182,6 +184,33 @@ async def test_a_pasted_column_fills_the_run(tmp_path: Path) -> None:
         assert screen.session.matrix.accepted == 5
         assert screen.session.matrix.readings(0, 1)[0].value == 17.5
         assert (screen.flow.place.run, screen.flow.place.step) == (1, 0)
+
+
+@pytest.mark.parametrize(
+    ("key", "counts", "last"), [("1", [2, 2, 1, 0, 0], (0, 2)), ("2", [1, 1, 1, 1, 1], (0, 0))]
+)
+async def test_a_column_that_can_be_meant_in_two_ways_is_asked_about(
+    tmp_path: Path, key: str, counts: list[int], last: tuple[int, int]
+) -> None:
+    twice = replace(LATIN, repeats=2)
+    async with at_bench(begin(tmp_path / "paste.toml", twice)) as pilot:
+        pilot.app.post_message(events.Paste("24\n17\n18\n26\n22\n"))
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, AskText)
+        await pilot.press(key, "enter")
+        screen = await settled(pilot)
+        assert list(screen.session.matrix.count[0]) == counts
+        assert (screen.flow.place.run, screen.flow.place.step) == last
+
+
+async def test_a_column_of_all_repeats_of_a_run_needs_no_question(tmp_path: Path) -> None:
+    twice = replace(LATIN, repeats=2)
+    async with at_bench(begin(tmp_path / "paste.toml", twice)) as pilot:
+        pilot.app.post_message(
+            events.Paste("\n".join(["24", "24", "17", "17", "18", "18", "26", "26", "22", "22"]))
+        )
+        screen = await settled(pilot)
+        assert list(screen.session.matrix.count[0]) == [2] * 5
 
 
 @pytest.mark.parametrize("text", ["1\n2\n3\n4\n5\n6\n", "1\ntwo\n3\n", "", "\n", " \r\n\t\n"])

@@ -13,12 +13,13 @@ from textual.widgets import Footer, Static
 
 from sessions.analysis import Analysis
 from sessions.flags import flag_words
-from sessions.flow import Flow, Took
+from sessions.flow import Fill, Flow, Took
 from sessions.pace import duration_words
 from sessions.session import Session
 from solver.flags import Flag
 from solver.refused import Refused
 from tui.panes import plot_view, progress, reading_words, results_view, unit_sign
+from tui.screens.ask import AskText
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.solving import Solved, Solving
@@ -167,12 +168,29 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
             )
             return
         unit = self.session.header.instrument.unit
+        column = "\n".join(without_unit(line, unit) for line in text.splitlines())
+        self._attempt(lambda: self._paste(column, self.flow.fills(column)))
 
-        def paste() -> None:
-            lines = (without_unit(line, unit) for line in text.splitlines())
-            self._took(self.flow.paste("\n".join(lines)))
+    def _paste(self, column: str, fills: tuple[Fill, ...]) -> None:
+        """Take a column; ask how it is meant where it can go into the cells in two ways."""
+        if len(fills) == 1:
+            self._took(self.flow.paste(column, fills[0]))
+            return
 
-        self._attempt(paste)
+        def answered(words: str | None) -> None:
+            if words is not None:
+                self._attempt(lambda: self._took(self.flow.paste(column, Fill(words))))
+
+        choices = tuple(fill.value for fill in fills)
+        self.app.push_screen(
+            AskText(
+                f"{self.session.header.design.repeats} readings are planned in each cell: "
+                f"how are these {len(column.split())} meant?",
+                choices=choices,
+                check=lambda words: "" if words in choices else "Type 1 or 2.",
+            ),
+            answered,
+        )
 
     def _enter(self) -> None:
         if not self.line.text:
