@@ -182,7 +182,7 @@ def adjust(closure: Closure, offset: Ints | Runs, cells: Cells, group: Ints | No
     rank = solution.rank + equations.elimination.rank
     freedom = len(cells) - rank
     residual = closure.polarity * fit.residual
-    constant, drift = _shared(closure, fit, base)
+    constant, drift = _shared(columns, fit, base)
     lower, *upper = (
         Circle.of(*_main(columns, which, fit.theta, solution)) for which in range(len(columns.sizes))
     )
@@ -192,7 +192,7 @@ def adjust(closure: Closure, offset: Ints | Runs, cells: Cells, group: Ints | No
         columns=columns,
         lower=lower,
         upper=upper[0] if upper else None,
-        reference=_reference(closure, fit, base),
+        reference=_reference(columns, fit, base),
         constant=constant,
         drift=drift,
         fitted=cells.value + cells.base[cells.run] - residual,
@@ -228,12 +228,12 @@ def _main(columns: Columns, circle: int, theta: Floats, solution: Cofactor) -> t
     return error[main], part.take(main)
 
 
-def _shared(closure: Closure, fit: Fit, base: Floats) -> tuple[Values, Values]:
+def _shared(columns: Columns, fit: Fit, base: Floats) -> tuple[Values, Values]:
     """Return the constants and drifts of the groups, not determined where the model has none."""
-    nothing = Values.nothing(len(base))
+    closure, nothing = columns.closure, Values.nothing(len(base))
     if not closure.dual or not closure.shared_terms:
         return nothing, nothing
-    level = _turned(fit.constants(), closure.polarity, base)
+    level = _turned(fit.constants(columns.mean_row()), closure.polarity, base)
     if closure.reading == "interval":
         return nothing, level
     if closure.shared_terms == 1:
@@ -241,11 +241,12 @@ def _shared(closure: Closure, fit: Fit, base: Floats) -> tuple[Values, Values]:
     return level, _turned(fit.slopes(), closure.polarity, np.zeros_like(base))
 
 
-def _reference(closure: Closure, fit: Fit, base: Floats) -> Values:
+def _reference(columns: Columns, fit: Fit, base: Floats) -> Values:
     """Return x of a single closure, whose shared constant is -p x."""
+    closure = columns.closure
     if closure.dual:
         return Values.nothing(0)
-    return _turned(fit.constants(), -1, -closure.polarity * base)
+    return _turned(fit.constants(columns.mean_row()), -1, -closure.polarity * base)
 
 
 def _turned(values: Values, polarity: int, base: Floats) -> Values:

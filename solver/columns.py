@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from solver.circle import Values
-from solver.closure import Closure, Flags, Ints
+from solver.closure import Closure, Flags, Floats, Ints
 from solver.elimination import Elimination
 from solver.equations import Equations
 from solver.fit import Fit
@@ -60,6 +60,20 @@ class Columns:
     def main(self, circle: int) -> Ints:
         """Return which unknowns of a circle, counted from its first, are the positions that runs round it stop at."""
         return np.flatnonzero(self.positions[circle] % self.closure.subdivision == 0)
+
+    def mean_row(self) -> Floats:
+        """Return how the means of the circles at their n positions enter a reading, shape (unknowns,).
+
+        The unknowns are about the mean of all positions that some run stops at, the errors of a circle about that of
+        its n positions. What lies between belongs to the constants of the runs; without arcs there is nothing, and in
+        the readings of intervals it cancels.
+        """
+        row = np.zeros(sum(self.sizes))
+        if self.closure.subdivision > 1 and self.closure.reading == "position":
+            for circle, sign in enumerate((1.0, float(self.closure.upper_sign))):
+                main = self.where(circle).start + self.main(circle)
+                row[main] = sign / len(main)
+        return row
 
     def narrow(self, design: Rows) -> tuple[Rows, Flags]:
         """Return a design over these unknowns, and which of its rows have no other ones, shape (N,)."""

@@ -9,7 +9,7 @@ import numpy as np
 
 from solver.closure import Floats
 from solver.elimination import Elimination
-from solver.rows import Rows
+from solver.rows import Rows, SameRow
 
 #: Entries of the largest array that `Equations.blocks` makes.
 BLOCK = 2_000_000
@@ -57,7 +57,9 @@ class Equations:
         """Yield M V for V of shape (p, d), block by block of rows, each with its place."""
         return self.settings(vectors, self.rows, self.elimination.functions)
 
-    def settings(self, vectors: Floats, design: Rows, functions: Floats) -> Iterator[tuple[slice, Floats]]:
+    def settings(
+        self, vectors: Floats, design: Rows | SameRow, functions: Floats
+    ) -> Iterator[tuple[slice, Floats]]:
         """Yield (a - W q)' V for each row a of a design with its functions q, block by block.
 
         Parameters
@@ -86,7 +88,7 @@ class Equations:
             total += self.rows.take(here).transposed_times(part)
         return total
 
-    def lengths(self, vectors: Floats, design: Rows, functions: Floats) -> Floats:
+    def lengths(self, vectors: Floats, design: Rows | SameRow, functions: Floats) -> Floats:
         """Return the length of (a - W q)' V for each row of a design, shape (S,)."""
         length = np.zeros(len(design))
         if not vectors.shape[1]:

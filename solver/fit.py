@@ -10,7 +10,7 @@ from solver.circle import Values
 from solver.closure import Flags, Floats
 from solver.equations import Equations
 from solver.normal import Cofactor
-from solver.rows import Rows, no_rows
+from solver.rows import Rows, SameRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ class Fit:
         """Return (1 - H) y for other (N,) readings y of the same cells: the residuals they would leave."""
         return solve(self.equations, self.cofactor, reading)[1]
 
-    def values(self, design: Rows) -> Values:
+    def values(self, design: Rows | SameRow) -> Values:
         """Return adjusted values at the rows of a design, shape (S,)."""
         elimination = self.equations.elimination
         told = elimination.spanned(design.group, design.time)
@@ -69,19 +69,25 @@ class Fit:
         """Return the diagonal of the hat matrix, the cofactors of the adjusted cells, shape (N,)."""
         return self._cofactors(self.equations.rows, self.equations.elimination.functions)
 
-    def constants(self) -> Values:
-        """Return what each group shares at step 0, shape (G,)."""
-        groups = np.arange(self.equations.elimination.groups)
-        return self.values(no_rows(groups, self.equations.rows.size))
+    def constants(self, weight: Floats) -> Values:
+        """Return what each group shares at step 0, shape (G,).
+
+        Parameters
+        ----------
+        weight : (p,) array
+            Row of the position errors that belongs to the constant: errors counted from another mean than that of
+            `theta` leave their difference to it.
+        """
+        return self.values(SameRow(weight, np.arange(self.equations.elimination.groups)))
 
     def slopes(self) -> Values:
         """Return the drift per step of each group that shares a constant and a drift, shape (G,)."""
         scale = self.equations.elimination.scale
         functions = np.array([np.zeros_like(scale[1]), scale[1]])
-        nowhere = no_rows(np.arange(len(scale[1])), self.equations.rows.size)
+        nowhere = SameRow(np.zeros(self.equations.rows.size), np.arange(len(scale[1])))
         return self._evaluate(nowhere, functions, scale[1] > 0)
 
-    def _evaluate(self, design: Rows, functions: Floats, told: Flags) -> Values:
+    def _evaluate(self, design: Rows | SameRow, functions: Floats, told: Flags) -> Values:
         """Return the values of rows and functions; those that the group's cells have not `told` are blank."""
         value = design.times(self.theta)
         value += np.einsum("qs,qs->s", functions, self.level[:, design.group])
@@ -90,12 +96,11 @@ class Fit:
         loose[here] = self.equations.lengths(self.cofactor.null, design.take(here), functions[:, here])
         return Values.of(value, self._cofactors(design, functions), loose)
 
-    def _cofactors(self, design: Rows, functions: Floats) -> Floats:
+    def _cofactors(self, design: Rows | SameRow, functions: Floats) -> Floats:
         total = design.quadratic(self.cofactor.strong)
         for i, function in enumerate(functions):
             total += function**2
-            for sign, index in zip(design.sign, design.index, strict=True):
-                total -= 2 * sign * function * self.lever[i][index, design.group]
+            total -= 2 * function * design.by_group(self.lever[i])
             for j, other in enumerate(functions):
                 total += function * other * self.moment[i, j, design.group]
         total += self.equations.lengths(self.cofactor.weak, design, functions) ** 2

@@ -74,9 +74,56 @@ class Rows:
                 total += 2 * self.sign[i] * self.sign[j] * matrix[index, self.index[j]]
         return total
 
+    def by_group(self, matrix: Floats) -> Floats:
+        """Return a' m for each row a, m being the column of its group in a matrix of shape (p, G): shape (N,)."""
+        total = np.zeros(len(self))
+        for sign, index in zip(self.sign, self.index, strict=True):
+            total += sign * matrix[index, self.group]
+        return total
+
     def take(self, which: Ints | slice) -> Rows:
         """Return the rows that `which` picks."""
         return Rows(self.index[:, which], self.sign, self.group[which], self.time[which], self.size)
+
+
+@dataclass(frozen=True, slots=True)
+class SameRow:
+    """One row of any weights over theta for several groups, at step 0 of each; it answers as `Rows` do.
+
+    Parameters
+    ----------
+    weight : (p,) array
+        The row.
+    group : (S,) int array
+    """
+
+    weight: Floats
+    group: Ints
+
+    def __len__(self) -> int:
+        return len(self.group)
+
+    @property
+    def time(self) -> Floats:
+        """The step of each, 0."""
+        return np.zeros(len(self))
+
+    def times(self, theta: Floats) -> Floats:
+        """Return a' theta for theta of shape (p,) or (p, d): shape (S,) or (S, d)."""
+        value = self.weight @ theta
+        return np.tile(value, (len(self), *[1] * value.ndim))
+
+    def quadratic(self, matrix: Floats) -> Floats:
+        """Return a' M a, shape (S,)."""
+        return np.full(len(self), self.weight @ matrix @ self.weight)
+
+    def by_group(self, matrix: Floats) -> Floats:
+        """Return a' m, m being the column of each group in a matrix of shape (p, G): shape (S,)."""
+        return np.asarray((self.weight @ matrix)[self.group])
+
+    def take(self, which: Ints | slice) -> SameRow:
+        """Return what `which` picks."""
+        return SameRow(self.weight, self.group[which])
 
 
 def rows(closure: Closure, offset: Ints, step: Ints, group: Ints, time: Ints | None = None) -> Rows:
@@ -109,9 +156,3 @@ def rows(closure: Closure, offset: Ints, step: Ints, group: Ints, time: Ints | N
         (step if time is None else np.asarray(time)).astype(float),
         closure.unknowns,
     )
-
-
-def no_rows(group: Ints, size: int) -> Rows:
-    """Build rows in which no position error enters, at step 0 of each group."""
-    index = np.zeros((0, len(group)), dtype=np.int64)
-    return Rows(index, np.zeros(0), np.asarray(group), np.zeros(len(group)), size)

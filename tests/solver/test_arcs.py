@@ -132,6 +132,18 @@ def test_against_dense_least_squares(arrangement: str, drift: str) -> None:
             np.testing.assert_allclose(results, expected, atol=1e-8)
             determined += np.isfinite(results).sum()
     assert determined > 100
+    # The constants are those beside the errors about the mean of the positions round the circle.
+    signs = (-1.0, -1.0 if arrangement == "counter-rotating" else 1.0)
+    for number in range(count):
+        row = np.zeros(design.shape[1])
+        row[2 * fine + number] = 1
+        for circle, sign in enumerate(signs):
+            row[circle * fine + main] = sign / len(main)
+        known = np.linalg.norm(null @ row) < 1e-9
+        assert np.isfinite(found.constant.value[number]) == known
+        if known:
+            np.testing.assert_allclose(found.constant.value[number], row @ estimate, atol=1e-8)
+            np.testing.assert_allclose(found.constant.root[number], np.sqrt(row @ cofactor @ row), atol=1e-8)
 
 
 def found_run(found: Adjustment) -> np.ndarray:
