@@ -12,7 +12,7 @@ from sessions.comparison_notices import notices
 from sessions.comparison_source import Source, load_all
 from sessions.deviations import Deviations, deviations
 from sessions.equipment import Circle
-from sessions.same_circle import Which, choose_circles
+from sessions.same_circle import Which, choose_circles, circles_in_every
 from solver.closure import Floats, Ints
 from solver.comparison import Change, Measured, WholeTest, change, whole_change
 from solver.history import Drift, agreement, drift
@@ -121,9 +121,18 @@ class Comparison:
 
 def compare_files(
     paths: Sequence[Path], chosen: tuple[Which, ...] = (), turns: tuple[Turn, ...] = ()
-) -> Comparison:
-    """Compare session files; see `load_all` and `compare`."""
-    return compare(load_all(paths), chosen, turns)
+) -> tuple[Comparison, ...]:
+    """Compare session files; see `load_all` and `compare`.
+
+    Without a choice every circle that stands in all of them is compared, one after the other; a turn is of one circle,
+    which must then be chosen.
+    """
+    sources = load_all(paths)
+    if not chosen and not turns:
+        found = circles_in_every(tuple(source.header for source in sources))
+        if len(found) > 1:
+            return tuple(compare(sources, (which,)) for which in found)
+    return (compare(sources, chosen, turns),)
 
 
 def compare(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from sessions.comparison_source import Source
 from sessions.same_circle import Which, identity, named
 
@@ -12,7 +14,7 @@ _FEW = 4
 def notices(sources: tuple[Source, ...], which: tuple[Which, ...]) -> tuple[str, ...]:
     """Return notices about the files, the circles, and how their uncertainties came about."""
     found = [notice for source in sources for notice in source.notices]
-    found += _order(sources) + _names(sources, which)
+    found += _same(sources) + _order(sources) + _days(sources) + _names(sources, which) + _budgets(sources)
     for source in sources:
         found += _uncertainty(source)
     return tuple(found + _ways(sources))
@@ -25,6 +27,32 @@ def _order(sources: tuple[Source, ...]) -> list[str]:
         for source in sources[1:]
         if source.date is not None and first.date is not None and source.date < first.date
     ]
+
+
+def _same(sources: tuple[Source, ...]) -> list[str]:
+    """Say where two files hold the same readings: a copy is no second measurement."""
+    first = sources[0].analysis.cells
+    return [
+        f"{source.file} holds the very readings of {sources[0].file}: no second measurement."
+        for source in sources[1:]
+        if first.value.size and np.array_equal(source.analysis.cells.value, first.value)
+    ]
+
+
+def _days(sources: tuple[Source, ...]) -> list[str]:
+    return [
+        f"{source.file} was read from {source.span[0]:%Y-%m-%d} to {source.span[1]:%Y-%m-%d}; the mean time counts."
+        for source in sources
+        if source.span and source.span[0].date() != source.span[1].date()
+    ]
+
+
+def _budgets(sources: tuple[Source, ...]) -> list[str]:
+    """Say where the uncertainties beside each other are not of one kind."""
+    without = [source.file for source in sources if not source.budgets]
+    if not without or len(without) == len(sources):
+        return []
+    return [f"{' and '.join(without)} has no uncertainty budget: U is of type A there."]
 
 
 def _names(sources: tuple[Source, ...], which: tuple[Which, ...]) -> list[str]:

@@ -13,17 +13,18 @@ from solver.comparison import WholeTest
 from solver.history import Drift
 
 
-def comparison_table(comparison: Comparison) -> dict[str, Any]:
+def comparison_table(comparison: Comparison, *further: Comparison) -> dict[str, Any]:
     """Return the comparison: arc seconds, sessions counted from 0, positions in the first session's numbers.
 
-    What is not determined is null, and so are degrees of freedom without limit.
+    What is not determined is null, and so are degrees of freedom without limit. Comparisons of further circles of the
+    same sessions stand under "further", and count for "attention".
     """
     first = comparison.parts[0]
     circle = first.circle
     return {
         "format": "fullturn comparison",
         "version": 1,
-        "attention": comparison.attention,
+        "attention": any(each.attention for each in (comparison, *further)),
         "circle": {"kind": circle.kind, "name": circle.name, "serial": circle.serial},
         "positions": len(first.index),
         "angles": comparison.angle.tolist(),
@@ -34,6 +35,7 @@ def comparison_table(comparison: Comparison) -> dict[str, Any]:
         "no_drift": comparison.no_drift,
         "standard_deviations": _deviations(comparison.deviations),
         "notices": list(comparison.notices),
+        "further": [comparison_table(each) for each in further],
     }
 
 

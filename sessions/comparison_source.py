@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import cast
 
 import numpy as np
 
 from sessions.analysis import Analysis, analyse
+from sessions.budget import budget_of, expanded
 from sessions.equipment import Circle
 from sessions.header import Header
 from sessions.matrix import Snapshot
@@ -17,6 +19,7 @@ from sessions.same_circle import Which
 from sessions.session import Session
 from solver.closure import Floats
 from solver.comparison import Measured
+from solver.coverage import USUAL_PROBABILITY
 from solver.refused import Refused
 
 
@@ -32,6 +35,8 @@ class Source:
         Of its readings.
     date : datetime or None
         Mean time of the readings that count, else when the session was begun, if it is known.
+    span : tuple of datetime
+        Times of the first and the last of them; empty without any.
     notices : tuple of str
         What a person should know about the file.
     budgets : mapping
@@ -44,6 +49,7 @@ class Source:
     date: datetime | None
     notices: tuple[str, ...] = ()
     budgets: Mapping[Which, Floats] = field(default_factory=dict)
+    span: tuple[datetime, ...] = ()
 
     @property
     def header(self) -> Header:
@@ -102,12 +108,19 @@ def load(path: Path) -> Source:
     Raises
     ------
     Refused
-        Where the file cannot be read.
+        Where the file cannot be read, or a budget in it does not fit.
     """
     with Session.read(path) as session:
-        snapshot = session.matrix.snapshot()
+        snapshot, entries = session.matrix.snapshot(), session.entries
         notices = tuple(f"{path.name}: {notice}" for notice in session.notices)
-    return source_of(snapshot, path.name, notices)
+    found = source_of(snapshot, path.name, notices)
+    budget = budget_of(entries, found.positions)
+    if budget is None:
+        return found
+    # E_n compares uncertainties of one coverage probability, whatever the certificates were asked for.
+    usual = replace(budget, probability=USUAL_PROBABILITY)
+    circles = expanded(entries, found.analysis, usual).circles
+    return replace(found, budgets={cast("Which", which): u.position.expanded for which, u in circles})
 
 
 def load_all(paths: Sequence[Path]) -> tuple[Source, ...]:
@@ -125,12 +138,9 @@ def load_all(paths: Sequence[Path]) -> tuple[Source, ...]:
 
 def source_of(snapshot: Snapshot, file: str, notices: tuple[str, ...] = ()) -> Source:
     """Solve a snapshot for a comparison."""
-    return Source(file, analyse(snapshot), _date(snapshot), notices)
-
-
-def _date(snapshot: Snapshot) -> datetime | None:
     times = [reading.time for cell in snapshot.cells.values() for reading in cell if reading.counts]
     if not times:
-        return snapshot.header.created
-    first = min(times)
-    return first + sum((time - first for time in times), timedelta()) / len(times)
+        return Source(file, analyse(snapshot), snapshot.header.created, notices)
+    first, last = min(times), max(times)
+    mean = first + sum((time - first for time in times), timedelta()) / len(times)
+    return Source(file, analyse(snapshot), mean, notices, span=(first, last))

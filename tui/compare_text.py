@@ -210,11 +210,16 @@ def _drift_table(comparison: Comparison, drift: Drift) -> list[str]:
 
 def _legend(comparison: Comparison) -> list[str]:
     budget = any(part.measured.budget is not None for part in comparison.parts)
-    added = ", with what the budgets add." if budget else "; of type A: instrument and axes are not in it."
+    added = (
+        ", with what the budgets recorded add; what both sessions share counts in both."
+        if budget
+        else "; of type A, as no budget is recorded: instrument and axes are not in it."
+    )
     words = [
         "s: standard deviation of a cell, with its degrees of freedom (dof).",
         "U: expanded uncertainty at 95.45 %, k by the degrees of freedom" + added,
         "E_n: difference over the root of the sum of the squares of both U.",
-        "Chi-squared allows for the errors being about a mean, and so correlated; F for s being estimated.",
+        "Chi-squared is of type A alone, and allows for the errors being about a mean, and so correlated; F for s "
+        "being estimated.",
     ]
     return wrap(" ".join(words), "")

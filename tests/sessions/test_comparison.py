@@ -8,6 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from sessions.analysis import analyse
+from sessions.budget import Budget, expanded
+from sessions.budget import record as record_budget
 from sessions.comparison import compare, compare_files
 from sessions.comparison_result import comparison_table
 from sessions.comparison_source import Source, source_of
@@ -15,7 +18,10 @@ from sessions.design import Design
 from sessions.equipment import Circle, Instrument
 from sessions.header import Header
 from sessions.same_circle import choose_circles
+from sessions.session import Session
+from solver.budget import Line
 from solver.closure import Floats
+from solver.effects import Effect
 from solver.refused import Refused
 from solver.turned import Turn
 from tests.sessions.simulated import DAY, HT04, HT11, errors, header, record, snapshot
@@ -167,6 +173,46 @@ def test_a_budget_gives_the_expanded_uncertainty() -> None:
     assert comparison_table(found)["sessions"][1]["expanded_from"] == "budget"
 
 
+def test_recorded_budgets_count_as_on_the_certificates(tmp_path: Path) -> None:
+    """E_n by ISO 13528 / ISO/IEC 17043 from the U that the sessions' certificates state (definition from memory)."""
+    paths = [
+        record(tmp_path / f"{name}.toml", header(PARTIAL, upper=OTHER), A, B, 0.05, seed, DAY + years * YEAR)
+        for name, seed, years in (("a", 1, 0), ("b", 2, 1))
+    ]
+    stated = []
+    for path in paths:
+        with Session.open(path) as session:
+            line = Line("plate", half_width=0.2, effect=Effect("position"))
+            record_budget(session, Budget(0.99, (line,)))
+            u = expanded(session.entries, analyse(session.matrix.snapshot()), Budget(0.9545, (line,)))
+            stated.append(dict(u.circles)["lower"].position.expanded)
+    found = compare_files(paths, ("lower",))[0]
+    change = found.pairs[0].change
+    assert change.e_n == pytest.approx(change.difference / np.hypot(*stated))
+    assert not any("no uncertainty budget" in notice for notice in found.notices)
+
+
+def test_without_a_choice_every_circle_that_stands_in_all_is_compared(tmp_path: Path) -> None:
+    plan = header(PARTIAL, upper=OTHER)
+    paths = [record(tmp_path / f"{seed}.toml", plan, A, B, 0.05, seed, DAY + seed * YEAR) for seed in (1, 2)]
+    both = compare_files(paths)
+    assert [comparison.parts[0].which for comparison in both] == ["lower", "upper"]
+    table = comparison_table(*both)
+    assert [each["sessions"][0]["circle"] for each in (table, *table["further"])] == ["lower", "upper"]
+    with pytest.raises(Refused, match="stand in every session"):
+        compare_files(paths, turns=(Turn(3),))
+
+
+def test_a_copy_is_no_second_measurement(tmp_path: Path) -> None:
+    first = record(tmp_path / "a.toml", header(PARTIAL, upper=OTHER), A, B, 0.05, 1)
+    copy = tmp_path / "copy.toml"
+    copy.write_bytes(first.read_bytes())
+    assert (
+        "copy.toml holds the very readings of a.toml: no second measurement."
+        in compare_files([first, copy])[0].notices
+    )
+
+
 def test_errors_not_determined_are_refused_with_what_is_missing() -> None:
     new = source(header(Design(12, (0,)), upper=OTHER), A, C, 15)
     with pytest.raises(Refused, match="not determined yet") as refused:
@@ -266,7 +312,7 @@ def test_files_are_left_as_they_are(tmp_path: Path) -> None:
     first = record(tmp_path / "a.toml", header(PARTIAL), A, B, 0.05, 1)
     second = record(tmp_path / "b.toml", header(PARTIAL, upper=OTHER), A, C, 0.05, 2, DAY - YEAR)
     before = sorted((path.name, path.read_bytes()) for path in tmp_path.iterdir())
-    found = compare_files([first, second])
+    (found,) = compare_files([first, second])
     assert sorted((path.name, path.read_bytes()) for path in tmp_path.iterdir()) == before
     assert found.notices == ("b.toml is of an earlier date than a.toml, with which it is compared.",)
     assert found.parts[0].source.date == pytest.approx(

@@ -21,9 +21,11 @@ examples:
   fullturn compare ht04-2024.toml ht04-2025.toml ht04-2026.toml --json
 
 The oldest comes first; the others are compared with it. The circle is found by
-its kind, name and serial. Exit status 1 says that some |E_n| is beyond 1, that
-all positions together differ by more than chance, or that this could not be
-tested. The files are only read.
+its kind, name and serial. Where both stand in every session both are compared,
+in JSON the upper one under "further". U is with the budgets recorded.
+Exit status 1 says that some |E_n| is beyond 1, that all positions together
+differ by more than chance, or that this could not be tested. The files are only
+read.
 """
 
 
@@ -64,18 +66,18 @@ def run(arguments: argparse.Namespace) -> int:
     from sessions.comparison import compare_files
 
     paths = [arguments.old, arguments.new, *arguments.more]
-    comparison = compare_files(paths, arguments.circle, arguments.turned)
+    comparisons = compare_files(paths, arguments.circle, arguments.turned)
     if arguments.json:
         import json
 
         from sessions.comparison_result import comparison_table
 
-        say(json.dumps(comparison_table(comparison), allow_nan=False, indent=1) + "\n")
+        say(json.dumps(comparison_table(*comparisons), allow_nan=False, indent=1) + "\n")
     else:
         from tui.compare_text import compare_text
 
-        say(compare_text(comparison))
-    return 1 if comparison.attention else 0
+        say("\n\n".join(compare_text(comparison) for comparison in comparisons))
+    return 1 if any(comparison.attention for comparison in comparisons) else 0
 
 
 def _circles(text: str) -> tuple[Which, ...]:

@@ -135,6 +135,9 @@ class CompareScreen(Signs, LeaveOnce, Screen[None]):
     def _refuse(self, refused: Refused) -> None:
         self.comparison, self.refused = None, refused
         words = str(refused).replace("--circle lower or --circle upper", "the keys l or u")
+        words = words.replace(
+            "as --circle lower,upper", "as in fullturn compare --circle lower,upper OLD NEW"
+        )
         self.query_one("#words", Static).update(self._sign(words))
         self.query_one("#what", Static).update("")
         self.query_one(ErrorPlot).display = False
