@@ -294,6 +294,7 @@ def _combined(analysis: Analysis, budget: Budget, results: Results) -> Uncertain
 
 def _fields(prefix: str, found: Uncertainty) -> dict[str, list[float | None]]:
     return {
+        f"{prefix}combined_standard_uncertainty": _list(found.standard),
         f"{prefix}expanded_uncertainty": _list(found.expanded),
         f"{prefix}coverage_factor": _list(found.factor),
         f"{prefix}effective_degrees_of_freedom": _list(found.freedom),

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from hashlib import sha256
 from importlib.metadata import version
 
 import numpy as np
 
 from sessions.analysis import Analysis, analyse
-from sessions.budget import Expanded, expanded
+from sessions.budget import Expanded, expanded, freedom_of_scatter
 from sessions.certificate.annex import (
     Annex,
     SetupCheck,
@@ -21,8 +21,9 @@ from sessions.certificate.annex import (
     setup_checks,
 )
 from sessions.certificate.details import LABELS, Details, details_of
+from sessions.certificate.happened import happened
 from sessions.certificate.numbers import between, counted, decimals_of, freedom_words, pair, significant
-from sessions.certificate.readiness import circles_of, draft_reasons, empty_fields, never_to_issue
+from sessions.certificate.readiness import circles_of, draft_reasons, lacking, never_to_issue
 from sessions.certificate.results import CircleSheet, circle_sheet
 from sessions.certificate.words import (
     decision_rule,
@@ -76,7 +77,7 @@ class Certificate:
     readings_open : bool
         Whether it is one because of the readings: cells missing, values not determined, flags.
     empty : tuple of str
-        Labels of what is not filled in.
+        Labels of what else is not filled in, without which it is a certificate all the same.
     issued : date
         Date of issue.
     parties, items, work : tuple of Fact
@@ -97,7 +98,9 @@ class Certificate:
         Whether the model holds.
     setup : tuple of SetupCheck
         Worksheets of the setup.
-    deviations, remarks : str
+    deviations : tuple of str
+        What the record holds beside readings as planned, then what a person wrote.
+    remarks : str
         As recorded.
     annex : Annex
         Readings and log.
@@ -129,7 +132,7 @@ class Certificate:
     reference_angle: str
     checks: tuple[ModelCheck, ...]
     setup: tuple[SetupCheck, ...]
-    deviations: str
+    deviations: tuple[str, ...]
     remarks: str
     annex: Annex
     residuals: Residuals
@@ -188,18 +191,20 @@ def certificate(
         title=TITLE,
         number=said.number,
         details=said,
-        draft=(*readings_open, *never_to_issue(header, said, entries)),
+        draft=(*never_to_issue(header, said, entries, _last(snapshot)), *readings_open),
         readings_open=bool(readings_open),
-        empty=empty_fields(header, said, entries),
+        empty=lacking(header, said, entries).other,
         issued=said.issue_date or issued,
         parties=_facts(said, "laboratory", "laboratory_address", "customer", "customer_address"),
         items=_items(header, said),
         work=_work(header, snapshot, said),
-        method=method(header, said),
+        method=method(header, said, snapshot.splits),
         conditions=_conditions(entries, said),
         quality=_quality(snapshot, found),
         traceability=traceability(header, said),
-        uncertainty=uncertainty(u.budget, found.deviation_accepted),
+        uncertainty=uncertainty(
+            u.budget, found.deviation, found.deviation_accepted, freedom_of_scatter(found)
+        ),
         decision_rule=decision_rule(
             said,
             tuple(sheet.words for sheet in sheets if sheet.decision is not None),
@@ -209,7 +214,7 @@ def certificate(
         reference_angle=_reference_angle(found, u),
         checks=model_checks(entries, snapshot, found),
         setup=setup_checks(entries),
-        deviations=said.deviations,
+        deviations=(*happened(header, snapshot, entries), *([said.deviations] if said.deviations else [])),
         remarks=said.remarks,
         annex=annex(header, entries, snapshot),
         residuals=_residuals(snapshot, found),
@@ -251,6 +256,12 @@ def _items(header: Header, details: Details) -> tuple[Fact, ...]:
     return tuple(facts)
 
 
+def _last(snapshot: Snapshot) -> datetime | None:
+    """Return when the last reading was taken, struck ones too."""
+    times = [reading.time for readings in snapshot.cells.values() for reading in readings]
+    return max(times, default=None)
+
+
 def _work(header: Header, snapshot: Snapshot, details: Details) -> tuple[Fact, ...]:
     times = [reading.time for readings in snapshot.cells.values() for reading in readings]
     first, last = (min(times), max(times)) if times else (None, None)
@@ -263,7 +274,7 @@ def _work(header: Header, snapshot: Snapshot, details: Details) -> tuple[Fact, .
     instrument = header.instrument
     what = f"{instrument.kind}; {details.instrument}" if details.instrument else ""
     if instrument.resolution is not None and what:
-        what += f"; resolution {instrument.resolution:g} {'″' if instrument.unit == 'arcsec' else 'µrad'}"
+        what += f"; resolution {instrument.resolution:g}{'″' if instrument.unit == 'arcsec' else ' µrad'}"
     return (
         Fact("Date of calibration", dates),
         Fact(LABELS["place"], details.place),
@@ -320,11 +331,23 @@ def _deviation(value: float, freedom: int) -> str:
 
 
 def _misfits(analysis: Analysis) -> str:
-    known = analysis.closing_misfit[np.isfinite(analysis.closing_misfit)]
-    if not len(known):
-        return "none read"
+    """Return the closing misfits of the runs that were not split, in the order in which each was read."""
+    split = {run for run, _ in analysis.splits}
+    ways: dict[str, list[float]] = {}
+    for run in analysis.header.design.runs:
+        misfit = float(analysis.closing_misfit[run.number])
+        if np.isfinite(misfit) and run.number not in split:
+            back = run.direction == "return"
+            ways.setdefault(run.direction, []).append(-misfit if back else misfit)
     decimals = decimals_of(analysis.deviation) if analysis.deviation > 0 else 2
-    return f"{between(known, decimals)}″ in {counted(len(known), 'run')}"
+    told = [
+        f"{between(known, decimals)}″ in {counted(len(known), f'{way} run' if len(ways) > 1 else 'run')}"
+        for way, known in ways.items()
+    ]
+    if not told:
+        return "none read" if not split else "none but of split runs"
+    last = "; last minus first reading" if "return" in ways else ""
+    return "; ".join(told) + last + (f"; without {counted(len(split), 'split run')}" if split else "")
 
 
 def _reference_angle(analysis: Analysis, expanded: Expanded) -> str:

@@ -19,7 +19,7 @@ COLUMNS = {
     "set_to_deg": "what the circle is set to, degrees",
     "nominal_deg": "nominal angle from the zero, degrees",
     "actual_deg": "actual angle from the zero, degrees",
-    "error_arcsec": "actual minus nominal, arc seconds",
+    "error_arcsec": "actual minus nominal, arc seconds; empty where it is not determined with its uncertainty",
     "correction_arcsec": "what to add to the actual angle to get the nominal one: minus the error",
     "expanded_uncertainty_arcsec": "of the error",
     "coverage_factor": "k; empty at the zero",
@@ -162,8 +162,10 @@ def correction_csv(table: tuple[Correction, ...]) -> str:
     writer = csv.writer(file, lineterminator="\n")
     writer.writerow(COLUMNS)
     for line in table:
-        angles = (line.set_to, line.nominal, line.actual)
-        seconds = (line.error, 0.0 - line.error, line.expanded, line.factor)
+        # Nothing is corrected by an error whose uncertainty is not determined.
+        known = 1.0 if line.determined else np.nan
+        angles = (line.set_to, line.nominal, known * line.actual)
+        seconds = (known * line.error, 0.0 - known * line.error, line.expanded, line.factor)
         writer.writerow(
             [
                 *("" if np.isnan(value) else f"{value:.10f}" for value in angles),

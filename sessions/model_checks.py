@@ -123,9 +123,10 @@ def _accepted(analysis: Analysis) -> ModelCheck:
         "The cells scatter more than they are known to: dirt between the teeth, a drift, something loose, "
         "or readings that are wrong."
         if found.exceeds
-        else "The cells scatter no more than they are known to: nothing moved, drifted or seated badly."
+        else "The cells scatter no more than they are known to: no sign that anything moved, drifted or seated badly."
     )
-    return ModelCheck(name, _ratio(found), _word(not found.exceeds), meaning)
+    figures = f"accepted {sqrt(accepted):.2g}″; {_ratio(found)}"
+    return ModelCheck(name, figures, _word(not found.exceeds), meaning)
 
 
 def _repeats(analysis: Analysis) -> ModelCheck:
@@ -172,7 +173,7 @@ def _straight(tested: Tested) -> ModelCheck:
     meaning = (
         "As straight as that of normal scatter."
         if holds
-        else "Bent: a few readings are far out, or two kinds of scatter are mixed. Look at the largest residuals."
+        else "Bent: a few readings are far out, or two kinds of scatter are mixed."
     )
     figures = (
         f"correlation {tested.statistic:.4f}, {tested.expected:.4f} expected, {_chance(tested.probability)}"
@@ -191,7 +192,7 @@ def _with_temperature(temperature: Floats | None, series: Series, analysis: Anal
     meaning = (
         "The readings do not follow the temperature."
         if holds
-        else "The readings follow the temperature: shield the bench, wait longer, or note it more often and repeat."
+        else "The readings follow the temperature: the bench was not steady enough, or not shielded."
     )
     return ModelCheck(name, _slope(found), _word(holds), meaning)
 

@@ -72,7 +72,7 @@ def _errors(analysis: Analysis) -> list[str]:
     """Return a table of position errors and of the errors of the intervals to the next position."""
     single = analysis.upper is None
     names = circle_names(analysis.header)
-    what = "errors in arc seconds ± standard uncertainty: position about the mean of the circle, "
+    what = "errors in arc seconds ± standard uncertainty of type A: position about the mean of the circle, "
     what += "position from position 0, " if single else ""
     lines = wrapped(what + "and interval to the next position", _WIDTH)
     heading = f"{'pos':>3} {'angle':>9}"

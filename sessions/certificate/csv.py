@@ -9,6 +9,7 @@ from io import StringIO
 import numpy as np
 
 from sessions.certificate.fine import FineSheet
+from sessions.certificate.layout import authorised
 from sessions.certificate.readiness import within_sentence
 from sessions.certificate.results import CircleSheet
 from sessions.certificate_data import Certificate
@@ -24,7 +25,8 @@ COLUMNS = {
     "from_position": "position that the error counts from; empty for position_error",
     "position": "position of the error, or where the interval ends; 3+2/30 is two thirtieths of an interval beyond 3",
     "angle_deg": "nominal angle of that position, degrees",
-    "error_arcsec": "actual minus nominal, in the direction of rising numbers, arc seconds; empty: not determined",
+    "error_arcsec": "actual minus nominal, in the direction of rising numbers, arc seconds; empty where it is not "
+    "determined with its uncertainty",
     "standard_uncertainty_arcsec": "combined standard uncertainty with all lines of the budget",
     "expanded_uncertainty_arcsec": "U, standard uncertainty times coverage factor",
     "coverage_factor": "k; empty for an error that is 0 by definition",
@@ -51,25 +53,33 @@ def csv_text(certificate: Certificate) -> str:
 
 
 def _head(certificate: Certificate) -> Iterator[str]:
-    details = certificate.details
     draft = "DRAFT of a calibration certificate" if certificate.draft else certificate.title
     yield f"{draft} {certificate.number}".strip()
     yield from (f"draft: {reason}" for reason in certificate.draft)
     yield from (f"not filled in: {name}" for name in certificate.empty)
-    facts = (*certificate.work, *certificate.conditions, *certificate.quality)
+    facts = (
+        *certificate.parties,
+        *certificate.items,
+        *certificate.work,
+        *certificate.conditions,
+        *certificate.quality,
+    )
     named = (
-        ("laboratory", details.laboratory),
-        ("customer", details.customer),
-        *((circle.words.item, circle.title) for circle in certificate.circles),
-        *((f"{circle.words.item}, decision", circle.decided) for circle in certificate.circles),
-        ("fixed angle", certificate.reference_angle),
-        ("date of issue", f"{certificate.issued:%Y-%m-%d}"),
         *((within_sentence([fact.label]), fact.value) for fact in facts),
+        *((f"{circle.words.item}, decision", circle.decided) for circle in certificate.circles),
+        ("decision rule", certificate.decision_rule if _decides(certificate) else ""),
+        ("fixed angle", certificate.reference_angle),
+        *(("method", paragraph) for paragraph in certificate.method),
+        ("traceability", certificate.traceability),
+        ("uncertainty", certificate.uncertainty),
+        *(("budget", line) for line in _budget(certificate)),
+        *(("deviation", deviation) for deviation in certificate.deviations),
+        ("remarks", certificate.remarks),
+        ("authorised", authorised(certificate)),
+        ("date of issue", f"{certificate.issued:%Y-%m-%d}"),
         ("session file", certificate.file),
         ("SHA-256 of the session file", certificate.digest),
         ("program", certificate.program),
-        ("uncertainty", certificate.uncertainty),
-        *(("budget", line) for line in _budget(certificate)),
     )
     yield from (f"{name}: {value}" for name, value in named if value)
     called = ", ".join(f"{circle.name}: the {circle.words.item}" for circle in certificate.circles)
@@ -83,7 +93,12 @@ def _budget(certificate: Certificate) -> Iterator[str]:
     sheets = [circle.budget for circle in certificate.circles if circle.budget is not None]
     for row in sheets[0].rows if sheets else ():
         told = f"{row.name}; {row.figure}; {row.effect}"
-        yield told if row.counted else f"{told}; not counted"
+        source = f"; source: {row.source}" if row.source else ""
+        yield (told if row.counted else f"{told}; not counted") + source
+
+
+def _decides(certificate: Certificate) -> bool:
+    return any(circle.decision is not None for circle in certificate.circles)
 
 
 def _circle(circle: CircleSheet) -> Iterator[list[object]]:
@@ -121,7 +136,7 @@ def _fine(circle: CircleSheet, fine: FineSheet) -> Iterator[list[object]]:
                 start,
                 position,
                 repr(float(angle)),
-                *(_number(each) for each in numbers),
+                *_numbers(*numbers),
             ]
 
 
@@ -140,8 +155,10 @@ def _rows(
 ) -> Iterator[list[object]]:
     columns = zip(start, to, angle, value, u.standard, u.expanded, u.factor, u.freedom, strict=True)
     for first, position, at, *numbers in columns:
-        yield [circle, result, first, position, repr(float(at)), *(_number(each) for each in numbers)]
+        yield [circle, result, first, position, repr(float(at)), *_numbers(*numbers)]
 
 
-def _number(value: float) -> str:
-    return "" if np.isnan(value) else repr(float(value))
+def _numbers(error: float, *uncertainty: float) -> list[str]:
+    """Return error, standard and expanded uncertainty, factor and freedom; no error without its uncertainty."""
+    known = np.nan if np.isnan(uncertainty[1]) else error
+    return ["" if np.isnan(each) else repr(float(each)) for each in (known, *uncertainty)]

@@ -33,23 +33,30 @@ def decision_words(decision: Decision, reference: Reference, words: Words) -> st
     """Return a decision in words, with the figures behind it."""
     if decision.position < 0:
         return "not decided: no error is determined with its uncertainty"
+    return (
+        f"{decision.verdict.value}, errors {from_words(reference, words)}; {words.place} {decision.position}: "
+        f"{figures_words(decision)}"
+    )
+
+
+def figures_words(decision: Decision) -> str:
+    """Return the figures behind a decision: error, guard band, tolerance, what is left or lacks, and the risk."""
     value, guard = pair(decision.value, decision.guard)
     decimals = decimals_of(decision.guard) if decision.guard > 0 else 3
     margin = fixed(abs(decision.margin), decimals)
-    of = "margin" if decision.margin >= 0 else "lacking"
-    at = f"{words.place} {decision.position}: error {value}″, U {guard}″, tolerance ±{decision.tolerance:g}″"
-    told = f"{decision.verdict.value}, errors {from_words(reference, words)}; "
+    told = f"error {value}″, U {guard}″, tolerance ±{decision.tolerance:g}″, "
     if decision.verdict is Verdict.FAILS:
-        return f"{told}{at}, exceeded beyond doubt by {margin}″ ({_risk(decision)})"
-    told += f"{at}, {of} {margin}″"
+        return f"{told}exceeded by U and {margin}″ more ({_risk(decision)})"
+    told += f"{'margin' if decision.margin >= 0 else 'lacking'} {margin}″"
     if decision.verdict is Verdict.CONFORMS:
         return f"{told} ({_risk(decision)})"
     if decision.undetermined:
-        told += f"; {decision.undetermined} errors are not determined"
+        none = decision.undetermined
+        told += f"; {none} error{' is' if none == 1 else 's are'} not determined"
     return told
 
 
 def _risk(decision: Decision) -> str:
     side = "outside" if decision.verdict is Verdict.CONFORMS else "inside"
-    size = "below 0.01 %" if decision.risk < 1e-4 else f"at most {100 * decision.risk:.2g} %"
-    return f"probability that it lies {side}: {size}"
+    size = "below 0.01 %" if decision.risk < 1e-4 else f"{100 * decision.risk:.2g} %"
+    return f"largest probability that an error lies {side}: {size}"

@@ -69,6 +69,19 @@ def errors_figure(circle: CircleSheet) -> Figure:
     axes.fill_between(at, error - band, error + band, color=BAND, linewidth=0)
     axes.axhline(0, color=INK, linewidth=0.6)
     axes.plot(at, error, color=ACCENT, linewidth=0.7, marker="o", markersize=_marker(n), clip_on=False)
+    if circle.fine is not None:
+        fine = circle.fine
+        known = np.isfinite(fine.uncertainty.position.expanded)
+        axes.errorbar(
+            fine.measured.at[known] * 360 / fine.fine,
+            fine.measured.position.value[known],
+            yerr=fine.uncertainty.position.expanded[known],
+            fmt=".",
+            color=ACCENT,
+            ecolor=SOFT,
+            elinewidth=0.4,
+            markersize=1.8,
+        )
     if circle.tolerance is not None:
         for side in (-1, 1):
             axes.axhline(side * circle.tolerance, color=INK, linewidth=0.7, dashes=(6, 3))
@@ -160,7 +173,11 @@ def figures(certificate: Certificate) -> dict[str, Figure]:
                 drawn[polar_name(circle)] = polar_figure(
                     error, u, circle.tolerance, circle.words, colours, WIDTH
                 )
-        shown = tuple(circle for circle in certificate.circles if len(circle.spectrum.order))
+        shown = tuple(
+            circle
+            for circle in certificate.circles
+            if len(circle.spectrum.order) and np.isfinite(circle.amplitude_u).any()
+        )
         if shown:
             drawn["harmonics"] = spectrum_figure(shown)
         if len(certificate.residuals.value) and np.any(np.isfinite(certificate.residuals.standardized)):

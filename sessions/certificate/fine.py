@@ -8,9 +8,9 @@ import numpy as np
 
 from sessions.analysis import Analysis
 from sessions.budget import Budget, FineUncertainty, of_measured
-from sessions.certificate.decided import decision_on
+from sessions.certificate.decided import decision_on, figures_words
 from sessions.certificate.details import Reference
-from sessions.certificate.numbers import angle, between, columns_of, pair
+from sessions.certificate.numbers import angle, between, columns_of
 from solver.budget import enters
 from solver.circle import Measured
 from solver.closure import Ints
@@ -102,6 +102,4 @@ def decided_fine(found: Decision, fine: FineSheet) -> str:
     if found.position < 0:
         return f"in fine steps: {found.verdict.value}, no error is determined with its uncertainty"
     worst = angle(int(fine.measured.at[fine.at][found.position]), fine.fine)
-    error, guard = pair(found.value, found.guard)
-    told = f"in fine steps: {found.verdict.value}, at {worst} error {error}″, U {guard}″"
-    return told + (f", {found.undetermined} errors not determined" if found.undetermined else "")
+    return f"in fine steps: {found.verdict.value}; at {worst}: {figures_words(found)}"

@@ -11,9 +11,11 @@ from markupsafe import Markup
 from sessions.certificate.annex import Grid
 from sessions.certificate.figures import figures, polar_name, svg
 from sessions.certificate.layout import (
+    CHECKS_NOTE,
     DRAFT_WORDS,
     HARMONICS_NOTE,
     MATRIX_NOTE,
+    NO_DEVIATION,
     RESULTS_NOTE,
     VALIDITY,
     authorised,
@@ -58,6 +60,8 @@ def html(certificate: Certificate) -> str:
         footer=footer(certificate),
         draft=draft_lines(certificate),
         draft_words=DRAFT_WORDS,
+        checks_note=CHECKS_NOTE,
+        no_deviation=NO_DEVIATION,
         empty=empty_words(certificate),
         identity=identity(certificate),
         decides=any(circle.decision is not None for circle in certificate.circles),

@@ -22,6 +22,8 @@ HARMONICS_NOTE = (
 MATRIX_NOTE = (
     f"Rows are steps, columns are runs; {STRUCK} struck, so not counted, {KEPT} flagged and kept on purpose."
 )
+CHECKS_NOTE = "Tests at the 5 % level: of sound sessions each stands out in one of twenty."
+NO_DEVIATION = "No deviation from the method is recorded."
 DRAFT_WORDS = "DRAFT. This is no certificate yet:"
 VALIDITY = (
     "The results relate only to the items named, as they were when calibrated. This certificate must not be "
@@ -75,7 +77,8 @@ def draft_lines(certificate: Certificate) -> tuple[str, ...]:
 
 def empty_words(certificate: Certificate) -> str:
     """Return what is not filled in, in one sentence."""
-    return f"Not filled in: {within_sentence(certificate.empty)}."
+    also = "Also not filled in" if certificate.draft else "Not filled in"
+    return f"{also}: {within_sentence(certificate.empty)}."
 
 
 def header(certificate: Certificate) -> str:

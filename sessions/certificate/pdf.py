@@ -31,9 +31,11 @@ from sessions.certificate.annex import Grid
 from sessions.certificate.figures import figures, polar_name
 from sessions.certificate.fine import FineSheet
 from sessions.certificate.layout import (
+    CHECKS_NOTE,
     DRAFT_WORDS,
     HARMONICS_NOTE,
     MATRIX_NOTE,
+    NO_DEVIATION,
     RESULTS_NOTE,
     VALIDITY,
     authorised,
@@ -274,7 +276,10 @@ class _Story:
         small = style.SMALL
         rows: list[list[Any]] = [
             [
-                self._text(row.name, small),
+                [
+                    self._text(row.name, small),
+                    *([self._text(row.source, style.SOURCE)] if row.source else []),
+                ],
                 self._text(row.figure, small),
                 self._text(row.effect, small),
                 row.freedom if row.counted else "",
@@ -303,10 +308,10 @@ class _Story:
             for check in self._of.checks
         ]
         widths = [width * part for part in (0.25, 0.25, 0.11, 0.39)]
-        heading = ("test", "figures", "", "at the bench")
+        heading = ("test", "figures", "", "what it says")
         head: list[Any] = [
             *self._heading("Does the model hold?"),
-            self._text("Tests at the 5 % level.", style.SMALL),
+            self._text(CHECKS_NOTE, style.SMALL),
             Spacer(1, 3),
         ]
         if "residuals" in self._figures:
@@ -341,7 +346,7 @@ class _Story:
         else:
             parts.append(self._text("No setup worksheet is recorded.", style.BODY))
         parts += self._heading("Deviations and remarks")
-        parts.append(self._text(of.deviations or "No deviation from the method is recorded.", style.BODY))
+        parts += [self._text(deviation, style.BODY) for deviation in of.deviations or (NO_DEVIATION,)]
         if of.remarks:
             parts.append(self._text(of.remarks, style.BODY))
         return parts

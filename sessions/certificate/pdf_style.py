@@ -46,6 +46,8 @@ HEADING = _style("heading", BOLD, 11.5, 14, spaceBefore=13, spaceAfter=4, keepWi
 SUBHEADING = _style("subheading", BOLD, 9.5, 12, spaceBefore=8, spaceAfter=3, keepWithNext=1)
 BODY = _style("body", TEXT, 9.6, 12.6, spaceAfter=4)
 SMALL = _style("small", TEXT, 8.2, 10.2)
+SOURCE = _style("source", TEXT, 7, 8.4)
+SOURCE.textColor = SOFT
 SMALL_RIGHT = _style("small right", TEXT, 8.2, 10.2, alignment=TA_RIGHT)
 LABEL = _style("label", TEXT, 8.6, 11.4)
 VALUE = _style("value", TEXT, 9.6, 11.8)

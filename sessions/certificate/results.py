@@ -18,7 +18,7 @@ from sessions.certificate.details import Reference
 from sessions.certificate.fine import FineSheet, decided_fine, fine_sheet
 from sessions.certificate.harmonics import harmonic_words
 from sessions.certificate.numbers import angle, between, columns_of, pair, significant
-from sessions.certificate.words import effect_words, identified
+from sessions.certificate.words import effect_words, from_words, identified
 from sessions.circle_analysis import analyse_circle
 from sessions.circle_words import Words, item_names
 from sessions.equipment import Circle
@@ -50,9 +50,13 @@ class ResultRow:
 
 @dataclass(frozen=True, slots=True)
 class BudgetRow:
-    """One component of a budget, as printed; `share` is its part of the variance, 0 to 1."""
+    """One component of a budget, as printed; `share` is its part of the variance, 0 to 1.
+
+    `source` says where its figure is from, if that was written down.
+    """
 
     name: str
+    source: str
     figure: str
     effect: str
     freedom: str
@@ -165,7 +169,7 @@ def circle_sheet(
         largest=_largest(name, words, analysis, expanded),
         decision=decision,
         decided=_decided(decision, fine, reference, words),
-        budget=_budget(analysis, expanded, found, words),
+        budget=_budget(analysis, expanded, found, reference, words),
         errors=errors,
         uncertainty=found,
         harmonics=() if taken_apart is None else harmonic_words(taken_apart),
@@ -207,7 +211,7 @@ def _largest(name: str, words: Words, analysis: Analysis, expanded: Expanded) ->
     if at is not None:
         told.append(
             (
-                f"Largest {words.error} about the mean",
+                f"Largest {words.error} about the mean{_round(analysis)}",
                 f"{_stated(errors.position.value, found.position, at)} at {words.place} {at} ({angle(at, n)})",
             )
         )
@@ -217,7 +221,7 @@ def _largest(name: str, words: Words, analysis: Analysis, expanded: Expanded) ->
             (
                 "Largest error from a face to the next"
                 if words.place == "face"
-                else "Largest interval error",
+                else f"Largest interval error{_round(analysis)}",
                 f"{_stated(errors.interval.value, found.interval, at)} {_from_to(words, at, (at + 1) % n, n)}",
             )
         )
@@ -236,7 +240,7 @@ def _pairs(name: str, words: Words, analysis: Analysis, expanded: Expanded) -> l
     _, every = of_any_two(analysis, expanded.budget, name, second, first)
     lines = [
         (
-            f"Largest error between two {words.place}s",
+            f"Largest error between two {words.place}s{_round(analysis)}",
             f"{_stated(difference, u, 0)} {_from_to(words, low, high, n)}",
         )
     ]
@@ -244,7 +248,7 @@ def _pairs(name: str, words: Words, analysis: Analysis, expanded: Expanded) -> l
         at = int(np.nanargmax(every.expanded))
         lines.append(
             (
-                "Largest U of the error between any two",
+                f"Largest U of the error between any two{_round(analysis)}",
                 f"{significant(float(every.expanded[at]))}″ (k = {every.factor[at]:.2f})",
             )
         )
@@ -252,9 +256,10 @@ def _pairs(name: str, words: Words, analysis: Analysis, expanded: Expanded) -> l
 
 
 def _budget(
-    analysis: Analysis, expanded: Expanded, found: CircleUncertainty, words: Words
+    analysis: Analysis, expanded: Expanded, found: CircleUncertainty, reference: Reference, words: Words
 ) -> BudgetSheet | None:
-    u = found.position
+    """Return the budget of the error that is known least, of those that are decided on."""
+    u = found.position if reference == "mean" else found.from_first
     if not np.isfinite(u.expanded).any():
         return None
     at = int(np.nanargmax(u.expanded))
@@ -270,6 +275,7 @@ def _budget(
     rows = [
         BudgetRow(
             name=line.name,
+            source=" ".join(line.source.split()),
             figure=figure_words(line),
             effect="differs from cell to cell, averages down"
             if number == 0
@@ -282,7 +288,8 @@ def _budget(
         for number, line in enumerate((scatter, *expanded.budget.lines))
     ]
     return BudgetSheet(
-        result=f"{words.error} about the mean at {words.place} {at} ({angle(at, n)}), the least known",
+        result=f"{words.error} {from_words(reference, words)} at {words.place} {at} ({angle(at, n)}), "
+        f"the least known{_round(analysis)}",
         rows=tuple(rows),
         combined=significant(float(u.standard[at])),
         freedom=_freedom(float(u.freedom[at])),
@@ -313,6 +320,11 @@ def _from_to(words: Words, start: int, to: int, n: int) -> str:
     if words.place == "face":
         return f"from face {start} ({angle(start, n)}) to face {to} ({angle(to, n)})"
     return f"from {angle(start, n)} to {angle(to, n)}"
+
+
+def _round(analysis: Analysis) -> str:
+    """Return where there are arcs that only the positions round the circle are meant."""
+    return " of those round the circle" if analysis.header.design.arcs else ""
 
 
 def _farthest(value: Floats) -> int | None:

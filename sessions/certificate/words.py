@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import isfinite, isinf
+
 from sessions.budget import Budget
 from sessions.certificate.details import Details, Reference
-from sessions.certificate.numbers import angle, counted
+from sessions.certificate.numbers import angle, counted, freedom_words, significant
 from sessions.circle_words import Words, circle_words
 from sessions.equipment import Circle
 from sessions.header import Header
+from sessions.matrix import Place
 from solver.budget import Line, enters
 
 #: Offsets of one arc that are named.
@@ -22,13 +26,13 @@ def identified(circle: Circle | None) -> str:
     return f"{name}, serial number {circle.serial}" if circle.serial else name
 
 
-def method(header: Header, details: Details) -> tuple[str, ...]:
-    """Return how it was done, in paragraphs."""
+def method(header: Header, details: Details, splits: Sequence[Place] = ()) -> tuple[str, ...]:
+    """Return how it was done, in paragraphs; `splits` are the places from which a run has another constant."""
     design = header.design
-    told = [_single(header) if design.closure == "single" else _dual(header), _runs(header)]
+    told = [_single(header) if design.closure == "single" else _dual(header), _runs(header, splits)]
     if design.arcs:
         told.append(_arcs(header))
-    told.append(_solved(header))
+    told.append(_solved(header, splits))
     if details.method:
         told.append(details.method)
     return tuple(told)
@@ -42,30 +46,48 @@ def traceability(header: Header, details: Details) -> str:
         if details.instrument_calibration
         else "The calibration that this scale is from is not filled in."
     )
-    between = (
-        f"{n} angles from face to face of a polygon"
-        if all(words.place == "face" for words in circle_words(header))
-        else f"{n} intervals of a circle"
+    between = " and the ".join(
+        f"{n} angles from face to face of the {words.item}"
+        if words.place == "face"
+        else f"{n} intervals of the {words.item}"
+        for words in circle_words(header)
     )
     return (
         f"The results are traceable to the radian by the full circle as natural standard: the {between} "
-        "sum to 2π rad (360°) without error, and the adjustment holds them to it. No other standard of angle is "
+        "each sum to 2π rad (360°) without error, and the adjustment holds them to it. No other standard of angle is "
         "used. The scale of the instrument enters only in proportion to the small angles that are read. "
         + calibrated
     )
 
 
-def uncertainty(budget: Budget, accepted: bool) -> str:
-    """Return how the uncertainty was evaluated (JCGM 100, 7.2.3; ILAC-P14:09/2020, 5: memory)."""
+def uncertainty(budget: Budget, deviation: float, accepted: bool, freedom: float) -> str:
+    """Return how the uncertainty was evaluated (JCGM 100, 7.2.3; ILAC-P14:09/2020, 5: memory).
+
+    Parameters
+    ----------
+    budget : Budget
+        In force.
+    deviation, freedom : float
+        Standard deviation of a cell, arc seconds, nan where there is none, and its degrees of freedom.
+    accepted : bool
+        Whether it was accepted beforehand.
+    """
+    if not isfinite(deviation):
+        return (
+            "The uncertainty is not determined: the readings leave no degree of freedom, and no standard deviation "
+            "was accepted beforehand."
+        )
+    known = "" if isinf(freedom) else f", {freedom_words(round(freedom))}"
     scatter = (
-        "the standard deviation accepted beforehand, as the readings leave no degree of freedom"
+        f"the standard deviation of a cell accepted beforehand ({significant(deviation)}″{known}), since the readings "
+        "leave no degree of freedom,"
         if accepted
         else "the standard deviation of the cells about the adjustment"
     )
     lines = (
         "and the lines of the budget"
         if any(line.counted and line.assessed for line in budget.lines)
-        else "(type A) alone: no further contribution was counted"
+        else "alone: no further contribution was counted"
     )
     return (
         "The expanded uncertainty U is the combined standard uncertainty multiplied by the coverage factor k, which is "
@@ -137,22 +159,30 @@ def effect_words(line: Line, names: tuple[str, ...] = ("lower", "upper"), place:
 def _dual(header: Header) -> str:
     lower, upper = circle_words(header)
     together = f"The {lower.item} and the {upper.item} were calibrated against each other by circle closure."
+    # What a reading of an interval is, is said where the zeroing is.
+    each = header.design.reading == "position"
     if header.design.arrangement != "face by face":
+        mirror = header.instrument.kind != "electronic level"
+        stacked = "They were stacked, with a mirror on top." if mirror else "They were stacked."
+        kept = "the mirror went on facing the instrument" if mirror else "the top kept its direction"
+        total = " and a reading is the sum of an error of either" if each else ""
         return (
-            f"{together} They were stacked, with a mirror on top. At each step the lower was turned on by one "
-            "position and the upper back by one, so that the mirror went on facing the instrument and a reading is the "
-            "sum of an error of either."
+            f"{together} {stacked} At each step the lower was turned on by one position and the upper back by one, so "
+            f"that {kept}{total}."
         )
     turned = f"At each step the {lower.item} was turned on by one position"
     if upper.place == "face":
-        return (
-            f"{together} The {upper.item} stood on the {lower.item}. {turned} and the next face came before the "
-            f"instrument, so that a reading is the difference of an error of the {lower.item} and one of a face."
-        )
-    return (
-        f"{together} {turned}, and the {upper.item} with it, so that a reading is the difference of an error of the "
-        f"{lower.item} and one of the {upper.item}."
+        stood, what = f"The {upper.item} stood on the {lower.item}. ", "a face"
+        turned += " and the next face came before the instrument"
+    else:
+        stood, what = "", f"the {upper.item}"
+        turned += f", and the {upper.item} with it"
+    total = (
+        f", so that a reading is the difference of an error of the {lower.item} and one of {what}"
+        if each
+        else ""
     )
+    return f"{together} {stood}{turned}{total}."
 
 
 def _single(header: Header) -> str:
@@ -171,13 +201,15 @@ def _single(header: Header) -> str:
     )
 
 
-def _runs(header: Header) -> str:
+def _runs(header: Header, splits: Sequence[Place]) -> str:
     design, words = header.design, circle_words(header)
     one = "angle from face to face" if words[-1].place == "face" else "interval"
     if design.closure == "single":
         read = f"each reading is one {one} against the fixed angle"
     elif design.reading == "position":
         read = "the instrument was left alone throughout a run"
+        if splits:
+            read += f", but for {_places(splits)}"
     else:
         read = f"the instrument was zeroed before every step, so that a reading is one {one} against " + (
             "another" if one == "interval" else f"an interval of the {words[0].item}"
@@ -192,13 +224,14 @@ def _runs(header: Header) -> str:
             else f"{counted(len(offsets), 'offset')} ({_listed(offsets)}) of {design.positions}"
         )
         against = f" on the {words[0].item}" if words[1].place == "face" else ""
+        both = ", forward and return in turn," if design.direction == "forward and return" else ""
         taken = (
-            f"{counted(design.whole_runs, 'run')} round the circle were taken at {which} of the "
-            f"{words[1].item}{against}"
+            f"{counted(design.whole_runs, 'run')} round the circle {'was' if design.whole_runs == 1 else 'were'} "
+            f"taken{both} at {which} of the {words[1].item}{against}"
         )
     parts = [f"{taken}; {read}"]
-    if design.direction == "forward and return":
-        parts.append("every run was read forward and back")
+    if header.instrument.polarity < 0:
+        parts.append(f"the reading falls as the {words[0].item} steps on, which is allowed for")
     if design.reading == "position" and design.closing:
         parts.append("each run ended with a closing reading back at its start")
     if design.repeats > 1:
@@ -231,7 +264,11 @@ def _arcs(header: Header) -> str:
     )
 
 
-def _solved(header: Header) -> str:
+def _places(splits: Sequence[Place]) -> str:
+    return " and ".join(f"run {run} before step {step}" for run, step in splits)
+
+
+def _solved(header: Header, splits: Sequence[Place]) -> str:
     design, words = header.design, circle_words(header)
     shared = {
         ("position", "none"): " with a constant for each run",
@@ -240,6 +277,8 @@ def _solved(header: Header) -> str:
     }.get((design.reading, design.drift), "")
     if design.closure == "single":
         shared = " with the fixed angle as an unknown"
+    if splits and shared:
+        shared += f", and others for {_places(splits).replace('before', 'from')} on"
     if words[-1].place == "face":
         sums = "the errors of all faces sum to zero" + (
             f", and so do those of the {words[0].item}" if len(words) == 2 else ""

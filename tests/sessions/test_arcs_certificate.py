@@ -93,7 +93,7 @@ def test_fine_positions_are_decided_on_as_well(tmp_path: Path) -> None:
         found = certificate(session, date(2026, 5, 1))
     sheet = found.circles[1]
     assert sheet.decided.startswith("does not conform; round the circle: conforms")
-    assert "; in fine steps: does not conform, at 301° error +0.5" in sheet.decided
+    assert "; in fine steps: does not conform; at 301°: error +0.5" in sheet.decided
     assert "decided on apart" in found.decision_rule
     assert found.attention
 
@@ -170,7 +170,9 @@ def test_a_comparison_is_of_the_positions_round_the_circle(tmp_path: Path) -> No
     for name, design in (("fine", DESIGN), ("coarse", COARSE)):
         (tmp_path / name).mkdir()
         played(tmp_path / name, design, Parameters(3)).close()
-    found = compare_files([tmp_path / "coarse" / "s.toml", tmp_path / "fine" / "s.toml"], ("lower", "lower"))
+    [found] = compare_files(
+        [tmp_path / "coarse" / "s.toml", tmp_path / "fine" / "s.toml"], ("lower", "lower")
+    )
     [pair_] = found.pairs
     assert len(pair_.change.difference) == 12
     # The same simulated circle twice.

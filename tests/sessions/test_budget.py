@@ -21,7 +21,12 @@ from tests.sessions.certified import LINES, header, taken
 KEYS = {
     prefix + name
     for prefix in ("", "from_first_", "interval_")
-    for name in ("expanded_uncertainty", "coverage_factor", "effective_degrees_of_freedom")
+    for name in (
+        "combined_standard_uncertainty",
+        "expanded_uncertainty",
+        "coverage_factor",
+        "effective_degrees_of_freedom",
+    )
 }
 
 

@@ -11,14 +11,17 @@ import numpy as np
 import pytest
 
 from sessions.analysis import analyse
+from sessions.bench import Bench
 from sessions.budget import Budget, expanded, record
 from sessions.budget_view import shown
 from sessions.certificate import details
+from sessions.certificate.csv import csv_text
 from sessions.certificate.details import ASKED, LABELS, Details, details_of
 from sessions.certificate.numbers import aligned, fixed, pair
 from sessions.certificate_data import Certificate, certificate
 from sessions.demo import copy_demo
 from sessions.design import Design
+from sessions.equipment import Instrument
 from sessions.practice.begin import begin, play
 from sessions.practice.parameters import Parameters
 from sessions.session import Session
@@ -98,11 +101,12 @@ def test_points_stand_below_each_other() -> None:
 def test_a_half_done_session_is_a_draft(tmp_path: Path) -> None:
     with Session.read(copy_demo(tmp_path)) as session:
         found = certificate(session, DAY)
-    assert found.draft[0] == "6 of 52 cells are not read yet"
+    assert found.draft[1] == "6 of 52 cells are not read yet"
     assert len([reason for reason in found.draft if reason.startswith("flag: ")]) == found.flags > 0
     assert found.attention
     assert found.issued == DAY
-    assert [name for name in found.empty if name in LABELS.values()] == [LABELS[name] for name in ASKED]
+    asked = ", ".join(LABELS[name][:1].lower() + LABELS[name][1:] for name in ASKED)
+    assert found.draft[0].startswith(f"not filled in: {asked}")
 
 
 def test_what_is_not_determined_is_said_so(tmp_path: Path) -> None:
@@ -115,8 +119,8 @@ def test_what_is_not_determined_is_said_so(tmp_path: Path) -> None:
 
 def test_an_empty_session(tmp_path: Path) -> None:
     found = made(Session.create(tmp_path / "a.toml", header()))
-    assert found.draft[0] == "156 of 156 cells are not read yet"
-    assert "Temperature" in found.empty
+    assert found.draft[1] == "156 of 156 cells are not read yet"
+    assert ", temperature" in found.draft[0]
     assert {fact.label: fact.value for fact in found.work}["Date of calibration"] == ""
 
 
@@ -197,7 +201,10 @@ def test_a_dual_closure_has_no_fixed_angle(tmp_path: Path) -> None:
         ({"arrangement": "face by face"}, "the upper circle with it, so that a reading is the difference"),
         ({"reading": "interval"}, "zeroed before every step"),
         ({"drift": "linear"}, "linear drift"),
-        ({"direction": "forward and return"}, "forward and back"),
+        (
+            {"direction": "forward and return"},
+            "24 runs round the circle were taken, forward and return in turn, at all",
+        ),
         ({"offsets": (0, 1, 4)}, "3 offsets (0, 1, 4) of 12"),
         ({}, "all offsets"),
     ],
@@ -205,6 +212,61 @@ def test_a_dual_closure_has_no_fixed_angle(tmp_path: Path) -> None:
 def test_the_method_is_that_of_the_session(tmp_path: Path, design: dict[str, object], words: str) -> None:
     found = made(Session.create(tmp_path / "a.toml", header(12, **design)))
     assert words in " ".join(found.method)
+
+
+def test_what_did_not_go_as_planned_is_told(tmp_path: Path) -> None:
+    with certified(tmp_path / "a.toml", header(6)) as session:
+        [reading] = session.matrix.readings(0, 3)
+        session.strike(reading.number, "door opened")
+        session.split(1, 4, "mirror knocked")
+        session.amend("lower.tolerance", 0.4, "agreed")
+        found = certificate(session, DAY)
+    assert found.deviations == (
+        "Run 1 has a constant of its own from step 4 on: mirror knocked.",
+        "1 reading was struck: see annex B.",
+        "1 cell (run 0 step 3) was left out, as all its readings are struck.",
+        "The plan or what it names was amended: see annex B.",
+    )
+    told = " ".join(found.method)
+    assert "the instrument was left alone throughout a run, but for run 1 before step 4" in told
+    assert "a constant for each run, and others for run 1 from step 4 on" in told
+    # A cell that was struck is left out on purpose; one that was never read is not.
+    assert not any("not read yet" in reason for reason in found.draft)
+    misfits = {fact.label: fact.value for fact in found.quality}["Closing misfits"]
+    assert misfits.endswith("in 5 runs; without 1 split run")
+
+
+def test_closing_misfits_of_return_runs_are_in_the_order_of_reading(tmp_path: Path) -> None:
+    with Session.create(tmp_path / "a.toml", header(6, direction="forward and return")) as session:
+        for number, place in enumerate(Bench(session.header).places()):
+            session.take(place.run, place.step, number / 100)
+        found = certificate(session, DAY)
+    misfits = {fact.label: fact.value for fact in found.quality}["Closing misfits"]
+    assert misfits == "0.060″ in 6 forward runs; 0.060″ in 6 return runs; last minus first reading"
+
+
+def test_without_any_uncertainty_it_is_a_draft(tmp_path: Path) -> None:
+    """Two runs leave no degree of freedom, and no standard deviation was accepted."""
+    plan = header(6, offsets=(0, 1), closing=False)
+    with certified(tmp_path / "a.toml", replace(plan, instrument=Instrument())) as session:
+        found = certificate(session, DAY)
+    assert found.draft == (
+        "no uncertainty is determined: no degree of freedom, and no standard deviation accepted beforehand",
+    )
+    assert found.attention
+    assert found.uncertainty.startswith("The uncertainty is not determined")
+    lines = [line for line in csv_text(found).splitlines() if line.startswith("lower,position_error")]
+    assert all(line.split(",")[5] == "" for line in lines)
+
+
+def test_nothing_is_issued_before_its_last_reading(tmp_path: Path) -> None:
+    with certified(tmp_path / "a.toml", header(6)) as session:
+        details.record(session, replace(details_of(session.entries), issued="2026-01-01"))
+        assert found_in(certificate(session, DAY).draft, "the date of issue lies before the last reading")
+
+
+def found_in(reasons: tuple[str, ...], words: str) -> bool:
+    return any(words in reason for reason in reasons)
 
 
 def test_everything_recorded_is_in_the_annex(tmp_path: Path) -> None:

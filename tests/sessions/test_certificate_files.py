@@ -123,7 +123,7 @@ def test_pdf_lists_what_is_empty_and_invents_nothing(draft: Certificate) -> None
     first = one_line(pages(pdf(draft)[0])[0])
     assert "This is no certificate yet" in first
     assert "6 of 52 cells are not read yet" in first
-    assert "Not filled in: certificate number, laboratory, address of the laboratory, customer" in first
+    assert "not filled in: certificate number, laboratory, address of the laboratory, customer" in first
     assert "Authorised by: not filled in" in first
 
 

@@ -26,7 +26,7 @@ def finished(tmp_path: Path) -> Path:
 def test_report(finished: Path, ending: str, begins: bytes, capsys: pytest.CaptureFixture[str]) -> None:
     out = finished.with_suffix(ending)
     before = finished.read_bytes()
-    assert main(["report", str(finished), "-o", str(out), "--date", "2026-05-01"]) == 0
+    assert main(["report", str(finished), "-o", str(out), "--date", "2026-04-20"]) == 0
     assert out.read_bytes().startswith(begins)
     assert finished.read_bytes() == before
     shown = capsys.readouterr()
@@ -40,7 +40,7 @@ def test_report_of_a_draft(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -
     assert main(["report", str(demo), "-o", str(tmp_path / "out.html")]) == 1
     shown = capsys.readouterr().out
     assert "draft: 6 of 52 cells are not read yet" in shown
-    assert "not filled in: Certificate number" in shown
+    assert "draft: not filled in: certificate number" in shown
 
 
 def test_report_of_what_does_not_conform(tmp_path: Path) -> None:
@@ -66,6 +66,7 @@ def test_report_writes_over_nothing_unasked(finished: Path, capsys: pytest.Captu
         (["-o", "x.doc"], ".pdf, .html or .csv"),
         ([], "-o"),
         (["-o", "x.pdf", "--date", "tomorrow"], "2026-03-05"),
+        (["-o", "x.pdf", "--date", "2026-05-01"], "the date of issue is recorded as 2026-04-20"),
     ],
 )
 def test_report_refuses(

@@ -6,6 +6,7 @@ import argparse
 from datetime import date
 from typing import TYPE_CHECKING
 
+from solver.refused import Refused
 from tui.streams import say, warn
 from tui.typed_path import typed_path
 
@@ -19,10 +20,11 @@ examples:
   fullturn report table-04.toml -o table-04.csv --force
 
 The ending says what is written: .pdf, .html (one file) or .csv (all results, all digits).
-While cells are missing or flags stand, or number, laboratory, instrument, serials or who
-authorises it are not filled in, it is marked as a draft. Exit status 1 says that cells are
-missing, flags stand, or an item does not conform. Laboratory, customer and number are filled
-in on the screen of the certificate; what is empty is listed. The session file is only read.
+While cells are missing, flags stand, or something that a certificate must say is not filled
+in, it is marked as a draft. Exit status 1 says that cells are missing, flags stand, no
+uncertainty is determined, or an item does not conform. Laboratory, customer and number are
+filled in on the screen of the certificate; what is empty is listed. The session file is only
+read.
 """
 
 
@@ -52,6 +54,7 @@ def run(arguments: argparse.Namespace) -> int:
     int
         1 where cells are missing, flags stand, or an item does not conform; else 0.
     """
+    from sessions.certificate.details import details_of
     from sessions.certificate.write import refuse_ending, refuse_existing, write
     from sessions.certificate_data import certificate
     from sessions.session import Session
@@ -60,6 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
     refuse_ending(output)
     refuse_existing(output, overwrite=arguments.force)
     with Session.read(arguments.file) as session:
+        _refuse_other_date(details_of(session.entries).issue_date, arguments.date)
         made = certificate(session, arguments.date or date.today())  # noqa: DTZ011 - the day where one is
         notices = session.notices
     notices += write(made, output, overwrite=arguments.force)
@@ -73,6 +77,15 @@ def run(arguments: argparse.Namespace) -> int:
     for circle in made.circles:
         say(f"{circle.words.item}: {circle.decided}\n")
     return 1 if made.attention else 0
+
+
+def _refuse_other_date(recorded: date | None, asked: date | None) -> None:
+    if recorded is not None and asked is not None and asked != recorded:
+        raise Refused(
+            f"the date of issue is recorded as {recorded}",
+            where="--date",
+            remedy="leave --date out, or record another date on the screen of the certificate",
+        )
 
 
 def _day(text: str) -> date:

@@ -25,7 +25,7 @@ from sessions.certificate.details import (
     record,
 )
 from sessions.certificate.identification import named, record_names, with_names
-from sessions.certificate.readiness import draft_reasons, empty_fields, never_to_issue
+from sessions.certificate.readiness import draft_reasons, lacking, never_to_issue
 from sessions.certificate.write import ENDINGS, refuse_ending, write
 from sessions.certificate_data import certificate
 from sessions.session import Session
@@ -202,12 +202,16 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
         except Refused as refused:
             self._complain(refused)
             return
-        empty = empty_fields(header, details, self.session.entries)
-        open_ = never_to_issue(header, details, self.session.entries)
-        self._open = (("Readings", self._draft or ()), ("Not filled in", empty))
+        entries = self.session.entries
+        empty, open_ = lacking(header, details, entries), never_to_issue(header, details, entries)
+        self._open = (
+            ("Readings", self._draft or ()),
+            ("Not filled in, so that it is a draft", empty.needed),
+            ("Not filled in", empty.other),
+        )
         # Lines break at blanks, so that some letters of each stay empty.
         room = _EMPTY_LINES * (self.size.width - 12)
-        told = readings_words(self._draft, draft=bool(open_)), empty_words(empty, room)
+        told = readings_words(self._draft, draft=bool(open_)), empty_words(empty.all, room)
         self.query_one("#missing", Static).update(self._sign("\n".join(told)))
         line = self.query_one(MessageLine)
         line.say("Not recorded yet." if self.changed else "")
