@@ -59,7 +59,7 @@ class Analysis:
     reference : Estimate
         (1,) error of the fixed angle of a single closure; empty for a dual one.
     closing_misfit : (runs,) array
-        Closing minus first reading of each run; nan where either is missing.
+        Closing minus first reading of each run; nan where either is missing or the run is split between them.
     missing : tuple of str
         What the readings do not determine yet and what would.
     screening : Screening or None
@@ -130,7 +130,7 @@ def analyse(snapshot: Snapshot, *, screened: bool = True) -> Analysis:
         lower=_circle(adjustment.lower, deviation),
         upper=_circle(adjustment.upper, deviation) if adjustment.upper is not None else None,
         reference=_estimate(adjustment.reference, deviation),
-        closing_misfit=_closing_misfit(design, cells),
+        closing_misfit=_closing_misfit(design, cells, snapshot.splits),
         missing=missing_words(design, cells, adjustment),
         screening=_screening(snapshot, cells, group, adjustment) if screened else None,
     )
@@ -197,11 +197,13 @@ def _estimate(values: Values, deviation: float) -> Estimate:
     return Estimate(values.value, np.where(certain, 0.0, values.root * deviation))
 
 
-def _closing_misfit(design: Design, cells: Cells) -> Floats:
+def _closing_misfit(design: Design, cells: Cells, splits: tuple[tuple[int, int], ...]) -> Floats:
     first, closing = np.full((2, design.run_count), np.nan)
     if design.reading == "position":
         end = np.array([design.closing_step(run) for run in range(design.run_count)], dtype=np.int64)
         at_start, at_end = cells.step == 0, cells.step == end[cells.run]
         first[cells.run[at_start]] = cells.value[at_start]
         closing[cells.run[at_end]] = cells.value[at_end]
+    # Across a split it is the knock that one would see, not how well the run closes.
+    first[[run for run, _ in splits]] = np.nan
     return np.asarray(closing - first)

@@ -124,9 +124,9 @@ class Bench:
         if taken:
             return "Touch nothing: the same setting again." if taken < design.repeats else ""
         if begins and back:
-            return "The return run begins here: touch nothing, read again, then step back."
+            return "The return run begins: touch nothing, read, then step back."
         if begins:
-            return f"Run {place.run} begins. {self._words.begins(place.run)}"
+            return f"New run. {self._words.begins(place.run)}"
         if design.reading == "position" and place.step == (0 if back else design.closing_step(place.run)):
             way = (
                 "all the way round, back at the start of the run"

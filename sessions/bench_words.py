@@ -56,24 +56,24 @@ class SettingWords:
         if design.runs[run].arc is not None:
             lower, upper = self._stand(run, 0)
             here = f"{_capital(self._names[0])} at {lower}, {self._names[1]} at {upper}"
-            turn = "turn the mirror back to face the instrument, and rezero"
+            turn = "mirror back to the instrument, rezero"
             return f"{here}; {'the offset stays' if stays else turn}."
         if self._faces:
             if stays:
                 return "The polygon stays as it is on the table."
             if run == 0:
-                return f"Mark a face as 0, the next to come round as 1. Turn {first} to the instrument and zero it."
-            return f"Turn the polygon alone until {first} faces the instrument, and rezero."
+                return f"Mark a face as 0, the next to come round 1. Turn {first} to the instrument, zero it."
+            return f"Turn the polygon alone: {first} to the instrument, rezero."
         if stays:
             return "The offset stays."
         if design.arrangement == "face by face":
             if run == 0:
-                return f"Bring {first} to face the instrument and zero it."
-            return f"Shift so that {first} faces the instrument, and rezero."
+                return f"Bring {first} to the instrument, zero it."
+            return f"Bring {first} to the instrument, rezero."
         start = self._angle(design.runs[run].offset)
         if run == 0:
-            return f"Lower at 0°, upper at {start}; turn the mirror to face the instrument and zero it."
-        return f"Shift the upper to {start}, turn the mirror back to face the instrument, and rezero."
+            return f"Lower at 0°, upper at {start}; mirror to the instrument, zero it."
+        return f"Shift the upper to {start}, mirror back to the instrument, rezero."
 
     def _stand(self, run: int, step: int) -> tuple[str, str]:
         """Return where both circles stand at a step, in words."""

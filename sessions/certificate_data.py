@@ -336,7 +336,7 @@ def _misfits(analysis: Analysis) -> str:
     ways: dict[str, list[float]] = {}
     for run in analysis.header.design.runs:
         misfit = float(analysis.closing_misfit[run.number])
-        if np.isfinite(misfit) and run.number not in split:
+        if np.isfinite(misfit):
             back = run.direction == "return"
             ways.setdefault(run.direction, []).append(-misfit if back else misfit)
     decimals = decimals_of(analysis.deviation) if analysis.deviation > 0 else 2

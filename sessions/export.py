@@ -9,10 +9,10 @@ from pathlib import Path
 
 from sessions.circle_words import angle_words
 from sessions.design import Design, Run
-from sessions.disk import Disk, refusal
 from sessions.import_grid import Delimiter
 from sessions.import_numbers import Decimal
 from sessions.matrix import Snapshot
+from sessions.output import write_output
 from sessions.spreadsheet import no_formula
 from solver.refused import Refused
 
@@ -86,12 +86,8 @@ def write_csv(path: Path, text: str) -> None:
     Refused
         Where the file is there already or cannot be written.
     """
-    try:
-        Disk().write_new(path, text.encode("ascii" if text.isascii() else "utf-8-sig"))
-    except FileExistsError:
-        raise Refused("the file is there already", where=str(path), remedy="choose another name") from None
-    except OSError as error:
-        raise refusal(error, str(path)) from error
+    data = text.encode("ascii" if text.isascii() else "utf-8-sig")
+    write_output(path, data, remedy="choose another name")
 
 
 def _corner(design: Design) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from sessions.certificate.numbers import fixed
 from sessions.circle_words import circle_words, item_names
 from sessions.header import Header
 from solver.flags import Flag
@@ -31,8 +32,11 @@ def flag_words(flag: Flag, header: Header, *, decimals: int, where: bool = True,
     short : bool, optional
         Whether to leave the kind of slip out where its value says enough.
     """
-    place = f"run {flag.run} step {flag.step}: " if where else ""
     explained = suggestion_words(flag, header, decimals=decimals)
+    if flag.suggestion in OF_A_RUN:
+        # The reading that shows it best is as good as any other of the run.
+        return f"{explained}: {_times(flag.weight)}× chance"
+    place = f"run {flag.run} step {flag.step}: " if where else ""
     if short and flag.suggested_typed is not None:
         explained = f"fits as {_number(flag.suggested_typed, decimals)}"
     words = [place + _found(flag, header, decimals), explained, "" if short else _rivals(flag)]
@@ -46,11 +50,7 @@ def acceptable(flag: Flag, header: Header) -> bool:
     value would come from the prediction, accepting it would put a computed number into the record. Nor may it where
     another reading of the cell may be the bad one.
     """
-    if (
-        flag.others
-        or flag.suggested_typed is None
-        or flag.suggestion not in ("sign", "decimal", "digits", "doubled digit")
-    ):
+    if flag.others or flag.suggested_typed is None or flag.suggestion not in FROM_WHAT_WAS_TYPED:
         return False
     return not _digits(flag.suggested_typed) - _digits(flag.value / _factor(header))
 
@@ -112,7 +112,7 @@ def _found(flag: Flag, header: Header, decimals: int) -> str:
         case "closing":
             return f"closing misfit: {times}"
         case "residual":
-            return f"{expected} expected, {value} typed: {times}"
+            return f"{expected} expected, {value} typed: {times}" if expected else f"{value} typed: {times}"
 
 
 def _rivals(flag: Flag) -> str:
@@ -126,11 +126,12 @@ def _factor(header: Header) -> float:
 
 
 def _number(value: float, decimals: int) -> str:
-    return f"{value:+.{decimals}f}".replace("-", "−")
+    return fixed(value, decimals, plus=True)
 
 
 def _times(weight: float) -> str:
-    return f"{weight:.0f}" if weight >= 9.5 else f"{weight:.1f}"
+    # Just beyond chance is not "1.0 times".
+    return f"{weight:.0f}" if weight >= 9.5 else f"{weight:.1f}" if weight >= 1.05 else f"{weight:.2f}"
 
 
 def _moved(flag: Flag, header: Header) -> str:

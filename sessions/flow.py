@@ -10,8 +10,9 @@ from enum import Enum
 
 from sessions.air import read_air
 from sessions.bench import Bench, Instruction, Place
-from sessions.entries import Reading, Split
+from sessions.entries import Reading, Split, Strike
 from sessions.flags import OF_A_RUN, acceptable
+from sessions.matrix import CellReading
 from sessions.pace import RECENT, seconds_left
 from sessions.session import Session
 from sessions.typed import read_column, read_number
@@ -177,9 +178,10 @@ class Flow:
                 "what was meant cannot be told from what was typed", remedy=f"strike {what} and take it again"
             )
         self.session.strike(flag.entry, f"{SUGGESTED}: {flag.suggestion}")
-        reading = self.session.take(flag.run, flag.step, flag.suggested_typed)
-        self._look_ahead()
-        return reading
+        try:
+            return self.session.take(flag.run, flag.step, flag.suggested_typed)
+        finally:
+            self._look_ahead()
 
     def keep(self, number: int, reason: str) -> None:
         """Keep a suspected reading on purpose: it leaves the list of suspects."""
@@ -193,21 +195,51 @@ class Flow:
         Refused
             If none counts, or the record cannot be written half-way; what was struck until then stays struck.
         """
+        numbers = [reading.number for reading in self._of_run(run) if reading.counts]
+        if not numbers:
+            raise Refused(f"run {run} has no reading to strike", remedy="go to another run")
+        try:
+            for number in sorted(numbers):
+                self.session.strike(number, reason)
+        finally:
+            # A run that is taken again is taken from its beginning.
+            self.at = self.place = next(place for place in self.bench.places() if place.run == run)
+            self._look_ahead()
+        return len(numbers)
+
+    def restore_run(self, run: int) -> int:
+        """Restore the readings of a run that were struck last and for one reason; return how many that were.
+
+        Slips that had been struck before for another reason stay struck.
+
+        Raises
+        ------
+        Refused
+            If none is struck, or the record cannot be written half-way; what was restored until then counts.
+        """
+        struck = {reading.number: reading.reason for reading in self._of_run(run) if not reading.counts}
+        if not struck:
+            raise Refused(f"run {run} has no struck reading", remedy="go to another run")
+        last = next(
+            entry
+            for entry in reversed(self.session.entries)
+            if isinstance(entry, Strike) and entry.entry in struck
+        )
+        numbers = [number for number, reason in struck.items() if reason == last.reason]
+        try:
+            for number in sorted(numbers):
+                self.session.restore(number)
+        finally:
+            self._look_ahead()
+        return len(numbers)
+
+    def _of_run(self, run: int) -> list[CellReading]:
         matrix = self.session.matrix
-        numbers = [
-            reading.number
+        return [
+            reading
             for step in self.session.header.design.steps_of(run)
             for reading in matrix.readings(run, step)
-            if reading.counts
         ]
-        if not numbers:
-            raise Refused(f"run {run} has no reading to strike")
-        for number in sorted(numbers):
-            self.session.strike(number, reason)
-        # A run that is taken again is taken from its beginning.
-        self.at = self.place = next(place for place in self.bench.places() if place.run == run)
-        self._look_ahead()
-        return len(numbers)
 
     def split(self, run: int, step: int) -> None:
         """Give the run a constant of its own from `step` on: the mirror was knocked before it."""
@@ -225,7 +257,7 @@ class Flow:
             if isinstance(entry, Split) and (entry.run, entry.step) == (run, step):
                 self.session.restore(entry.number)
                 return
-        raise Refused(f"run {run} is not split at step {step}")
+        raise Refused(f"run {run} is not split at step {step}", remedy="go to the cell where it is split")
 
     def conditions(self, text: str) -> None:
         """Note the state of the air as typed, see `sessions.air.read_air`; refused, nothing is noted."""

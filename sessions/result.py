@@ -120,10 +120,24 @@ def _runs(analysis: Analysis) -> list[dict[str, Any]]:
             "constant": _number(adjustment.constant.value[run.number]) if adjustment.closure.dual else None,
             "drift": _number(adjustment.drift.value[run.number]) if linear else 0.0,
             "closing_misfit": _number(analysis.closing_misfit[run.number]),
+            **_splits(run, analysis),
             **_arc(run, analysis.header.design),
         }
         for run in analysis.header.design.runs
     ]
+
+
+def _splits(run: Run, analysis: Analysis) -> dict[str, Any]:
+    """Return from which steps on a run has another constant, and that one; nothing for a run of one constant."""
+    parts = [
+        {
+            "step": step,
+            "constant": _number(analysis.adjustment.constant.value[analysis.group_of(run.number, step)]),
+        }
+        for split, step in analysis.splits
+        if split == run.number
+    ]
+    return {"splits": parts} if parts else {}
 
 
 def _arc(run: Run, design: Design) -> dict[str, Any]:

@@ -40,8 +40,8 @@ class WhatIf:
     lost: int
 
 
-def if_struck(snapshot: Snapshot, before: Analysis, number: int) -> WhatIf:
-    """Say what striking reading `number`, which counts now, would change.
+def if_struck(snapshot: Snapshot, before: Analysis, *numbers: int) -> WhatIf:
+    """Say what striking these readings, which count now, would change.
 
     Parameters
     ----------
@@ -49,10 +49,12 @@ def if_struck(snapshot: Snapshot, before: Analysis, number: int) -> WhatIf:
         The readings.
     before : Analysis
         Their analysis.
-    number : int
-        Entry number of the reading.
+    *numbers : int
+        Entry numbers of the readings.
     """
-    return compare(before, analyse(without(snapshot, number), screened=False))
+    for number in numbers:
+        snapshot = without(snapshot, number)
+    return compare(before, analyse(snapshot, screened=False))
 
 
 def if_split(snapshot: Snapshot, before: Analysis, run: int, step: int) -> WhatIf:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from math import sqrt
 
 import numpy as np
 
@@ -14,6 +15,7 @@ from solver.cells import Cells
 from solver.closure import Flags, Ints
 from solver.deleted import NOT_PREDICTED, Accepted, Scale, least_variance
 from solver.flags import Flag, Limits, NotTested, Readings, Screening, Test
+from solver.gross import gross
 from solver.judge import SHARE, Standard, Verdict, investigate
 from solver.quantile import fisher
 from solver.repeated import disagreements
@@ -92,6 +94,7 @@ def screen(
     found += disagreements(scene, level * SHARE, (resolution or 0.0) ** 2 / 12)
     tested = (solved.redundancy > NOT_PREDICTED) & bool(verdict.search.steps)
     found += _tolerance(scene, tested)
+    found += gross(scene, tested, (resolution or 0.0) / sqrt(12))
     flags = [*_merged(found), *_as_typed(scene)]
     kept = set(np.asarray(readings.number)[np.asarray(readings.kept, dtype=bool)].tolist())
     flags = sorted((flag for flag in flags if flag.entry not in kept), key=lambda flag: -flag.weight)

@@ -79,7 +79,7 @@ class FullturnApp(App[None]):
             "ctrl+q",
             "quit",
             "Quit",
-            tooltip="asks first if something typed is not recorded",
+            tooltip="asks first if a form holds what is not recorded",
             show=False,
             priority=True,
         ),
@@ -101,6 +101,7 @@ class FullturnApp(App[None]):
         self.refused: Refused | None = None
         self.begin_with_practice = False
         self._path = path
+        self._entered: Path | None = None
         self._harmless = Harmless()
         self.register_theme(DARK)
         self.register_theme(LIGHT)
@@ -162,6 +163,11 @@ class FullturnApp(App[None]):
 
         self.enter(Session.open(path))
 
+    def left_session(self) -> Path | None:
+        """Return the file of the session entered last, once: where one goes on from when it was left."""
+        path, self._entered = self._entered, None
+        return path
+
     def enter(self, session: Session) -> None:
         """Go to the reading screen of an open session, which closes it when left; to the practice bench if it is one.
 
@@ -172,6 +178,7 @@ class FullturnApp(App[None]):
         """
         from sessions.practice.parameters import parameters_of
 
+        self._entered = session.path
         try:
             simulated = parameters_of(session.entries) is not None
         except Refused:

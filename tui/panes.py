@@ -184,7 +184,7 @@ class _Fine:
 def _misfits(header: Header, analysis: Analysis) -> tuple[tuple[str, float], ...]:
     if not (header.design.closing and header.design.reading == "position"):
         return ()
-    begun = set(analysis.cells.run.tolist())
+    begun = set(analysis.cells.run.tolist()) - {run for run, _ in analysis.splits}
     return tuple(
         (f"run {run}", float(misfit)) for run, misfit in enumerate(analysis.closing_misfit) if run in begun
     )

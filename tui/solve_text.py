@@ -129,6 +129,7 @@ def _runs(analysis: Analysis) -> list[str]:
         f"{run.number:>3} {run.offset:>7} {run.direction:>10} {_of_run(analysis, run)}".rstrip()
         for run in design.runs[: design.whole_runs]
     ]
+    lines += _splits(analysis)
     if not design.arcs:
         return lines
     lines += ["", "over arcs; offsets and steps are fine ones"]
@@ -143,10 +144,23 @@ def _runs(analysis: Analysis) -> list[str]:
     return lines
 
 
+def _splits(analysis: Analysis) -> list[str]:
+    """Return a line for each split, with the constant from there on."""
+    constant, decimals = analysis.adjustment.constant.value, _decimals(analysis)
+    return [
+        f"run {run} is split: from step {step} on the constant is "
+        f"{plain(float(constant[analysis.group_of(run, step)]), decimals, SIGNS)}; no closing misfit"
+        for run, step in analysis.splits
+    ]
+
+
+def _decimals(analysis: Analysis) -> int:
+    return decimals_for(analysis.deviation) if analysis.deviation > 0 else 3
+
+
 def _of_run(analysis: Analysis, run: Run) -> str:
     """Return constant, drift and closing misfit of a run, in columns."""
-    adjustment = analysis.adjustment
-    decimals = decimals_for(analysis.deviation) if analysis.deviation > 0 else 3
+    adjustment, decimals = analysis.adjustment, _decimals(analysis)
     constant = plain(float(adjustment.constant.value[run.number]), decimals, SIGNS)
     misfit = plain(float(analysis.closing_misfit[run.number]), decimals, SIGNS)
     drift = ""

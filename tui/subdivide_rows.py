@@ -6,7 +6,7 @@ from fractions import Fraction
 from math import isfinite, isnan, sqrt
 
 from sessions.bench_time import Pace
-from sessions.certificate.numbers import freedom_words
+from sessions.certificate.numbers import counted, freedom_words
 from sessions.design import Design
 from sessions.plan_arcs_form import CheckedFiner
 from sessions.step_angle import angle
@@ -23,7 +23,7 @@ def first_words(design: Design) -> str:
         "two circles at several arc offsets. All is solved together."
     )
     if design.arcs:
-        runs = _count(len(design.arcs) * design.ways, "run")
+        runs = counted(len(design.arcs) * design.ways, "run")
         words += f" The plan has {runs} over arcs in {design.subdivision} fine steps already."
     return words
 
@@ -44,12 +44,12 @@ def rows(checked: CheckedFiner, old: Design, deviation: float) -> list[tuple[str
     if found is None:
         return []
     design, outlook = found.design, found.outlook
-    hours = max(found.hours_together - Pace().hours(old), 0.0)
+    hours = found.hours_together - Pace().hours(old)
     step = angle(Fraction(360, design.fine))
     arcs = (
         "all arcs"
         if len(checked.intervals) == design.positions
-        else _count(len(set(checked.intervals)), "arc")
+        else counted(len(set(checked.intervals)), "arc")
     )
     many = len(outlook.lower.at)
     if checked.loose:
@@ -60,15 +60,15 @@ def rows(checked: CheckedFiner, old: Design, deviation: float) -> list[tuple[str
         sure,
         (
             "Fine steps",
-            f"{step} apart, {design.fine} to the circle, {many} more lower positions",
+            f"{step} apart, {design.fine} to the circle, {counted(many, 'more lower position')}",
         ),
-        ("Runs", f"{checked.more_runs} more over {arcs}, {design.run_count} in all"),
+        ("Runs", f"{_more(checked.more_runs)} over {arcs}, {design.run_count} in all"),
         (
             "Readings",
-            f"{checked.more_readings:,} more, {found.total_readings:,} in all; "
+            f"{_more(checked.more_readings)}, {found.total_readings:,} in all; "
             f"a complete closure takes {found.complete_readings:,}",
         ),
-        ("Hours", f"about {hours_words(hours)} more"),
+        ("Hours", f"about {hours_words(abs(hours))} {'more' if hours >= 0 else 'fewer'}"),
         ("Worst u, lower", _u(outlook.lower, deviation)),
         ("Worst u, upper", _u(outlook.upper, deviation)),
     ]
@@ -94,5 +94,5 @@ def _u(inside: Inside, deviation: float) -> str:
     return f"{value:.{max(decimals_for(value), 0)}f}″ from position 0 inside the arcs"
 
 
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+def _more(number: int) -> str:
+    return f"{number:,} more" if number >= 0 else f"{-number:,} fewer"

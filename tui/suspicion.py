@@ -56,11 +56,12 @@ class Suspicion:
         return next(own, fresh[0] if fresh else None)
 
     def after(self, run: int, step: int) -> Flag | None:
-        """Return the next flag in the order of weight after that of a cell, round to the heaviest."""
-        here = self.at(run, step)
-        if here is None or here is self.flags[-1]:
-            return self.flags[0] if self.flags else None
-        return self.flags[self.flags.index(here) + 1]
+        """Return the heaviest flag of the next cell in the order of weight after that one, round to the heaviest."""
+        cells = list(dict.fromkeys((flag.run, flag.step) for flag in self.flags))
+        if not cells:
+            return None
+        following = cells.index((run, step)) + 1 if (run, step) in cells else 0
+        return self.at(*cells[following % len(cells)])
 
 
 def cell_words(readings: tuple[CellReading, ...], decimals: int, signs: Characters) -> str:

@@ -30,6 +30,9 @@ class Key(Enum):
 #: A reading of more characters than this is not one.
 LONGEST = 24
 
+#: Said where something is pasted onto what is half typed.
+IN_THE_WAY = "“{}” is still in the line: press Enter or Escape, then paste."
+
 #: How the units are written behind a number, without blanks, in small letters.
 _SPELLINGS: dict[Unit, tuple[str, ...]] = {
     "arcsec": ('"', "″", "''", "sec", "arcsec", "arcseconds"),
@@ -48,6 +51,7 @@ class TypedLine:
     """
 
     text: str = ""
+    refused: bool = False
 
     def take(self, key: str, character: str | None) -> Key:
         """Handle a key as it comes and say what it was; one that is not the line's is left to the screen."""
@@ -69,6 +73,9 @@ class TypedLine:
             return False
         if not self.text and character not in READING_CHARACTERS:
             return False
+        if self.refused and character in READING_CHARACTERS:
+            # What was refused can be mended with Backspace; the next reading does not run into it.
+            self.text, self.refused = "", False
         # One more than a reading has is kept, so that Enter finds the line too long instead of cut.
         if len(self.text) <= LONGEST:
             self.text += character
@@ -89,13 +96,13 @@ class TypedLine:
     def rub_out(self) -> bool:
         """Take the last character away; say whether there was one."""
         had = bool(self.text)
-        self.text = self.text[:-1]
+        self.text, self.refused = self.text[:-1], False
         return had
 
     def clear(self) -> bool:
         """Empty the line; say whether anything stood in it."""
         had = bool(self.text)
-        self.text = ""
+        self.text, self.refused = "", False
         return had
 
 

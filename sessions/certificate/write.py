@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from sessions.certificate_data import Certificate
+from sessions.output import refuse_existing, write_output
 from solver.refused import Refused
 
 ENDINGS = (".pdf", ".html", ".csv")
@@ -46,24 +47,8 @@ def write(certificate: Certificate, path: Path, *, overwrite: bool = False) -> t
     refuse_ending(path)
     refuse_existing(path, overwrite=overwrite)
     data, notices = _render(certificate, path.suffix.lower())
-    unfinished = path.with_name(path.name + ".part")
-    try:
-        unfinished.write_bytes(data)
-        unfinished.replace(path)
-    except OSError as error:
-        unfinished.unlink(missing_ok=True)
-        raise Refused(
-            f"the certificate cannot be written ({(error.strerror or str(error)).lower()})",
-            where=str(path),
-            remedy="name another file",
-        ) from error
+    write_output(path, data, overwrite=overwrite)
     return notices
-
-
-def refuse_existing(path: Path, *, overwrite: bool) -> None:
-    """Refuse a file that is there already, unless it may go."""
-    if path.exists() and not overwrite:
-        raise Refused("the file is there already", where=str(path), remedy="name another one, or add --force")
 
 
 def _render(certificate: Certificate, ending: str) -> tuple[bytes, tuple[str, ...]]:

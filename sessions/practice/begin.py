@@ -87,12 +87,18 @@ def begin(
     Raises
     ------
     Refused
-        For parameters or offsets that make no sense, and where the file is there already or cannot be written.
+        For parameters or offsets that make no sense, and where the file is there already or cannot be written; no file
+        is then left, since without its parameters it would pass for a real session.
     """
     parameters = checked(parameters)
     header = header_of(planned(design), parameters, clock())
     session = Session.create(path, header, clock=clock, disk=disk)
-    session.setup(WORKSHEET, result_of(parameters))
+    try:
+        session.setup(WORKSHEET, result_of(parameters))
+    except BaseException:
+        session.close()
+        path.unlink(missing_ok=True)
+        raise
     return session
 
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sessions.disk import Disk, refusal
+from sessions.output import refuse_existing, write_output
 from solver.refused import Refused
 
 ENDINGS = (".txt", ".json")
+
+#: A record is never written over.
+_REMEDY = "name another one"
 
 
 def refuse_path(path: Path) -> None:
@@ -19,8 +22,7 @@ def refuse_path(path: Path) -> None:
             where=str(path),
             remedy="end the file name in .txt or .json",
         )
-    if path.exists():
-        raise _there(path)
+    refuse_existing(path, overwrite=False, remedy=_REMEDY)
 
 
 def write_record(path: Path, text: str) -> None:
@@ -32,17 +34,4 @@ def write_record(path: Path, text: str) -> None:
         As `refuse_path` does, and where the file cannot be written; nothing is left half written.
     """
     refuse_path(path)
-    try:
-        Disk().write_new(path, text.encode())
-    except FileExistsError:
-        raise _there(path) from None
-    except FileNotFoundError:
-        raise Refused(
-            "there is no such folder", where=str(path.parent), remedy="make it first, or name another one"
-        ) from None
-    except OSError as error:
-        raise refusal(error, str(path), "name another file") from error
-
-
-def _there(path: Path) -> Refused:
-    return Refused("the file is there already", where=str(path), remedy="name another one")
+    write_output(path, text.encode(), remedy=_REMEDY)

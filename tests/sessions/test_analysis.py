@@ -5,9 +5,11 @@ import json
 from datetime import UTC, datetime
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from sessions.analysis import analyse
+from sessions.budget_lines import starting_lines
 from sessions.design import Design
 from sessions.entries import Reading
 from sessions.equipment import Instrument
@@ -15,6 +17,8 @@ from sessions.header import Header
 from sessions.matrix import Matrix
 from sessions.result import result
 from sessions.session import Session
+from tests.sessions.certified import certified
+from tests.sessions.certified import header as certified_header
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 
@@ -171,3 +175,22 @@ def test_a_split_gives_the_rest_of_a_run_its_own_constant() -> None:
     assert step == pytest.approx(1000, abs=20)
     assert analysis.group_of(1, 1) == 1
     assert analysis.group_of(1, 2) == 5
+
+
+def test_a_split_run_has_no_closing_misfit_and_its_knock_is_no_drift(tmp_path: Path) -> None:
+    with certified(tmp_path / "a.toml", certified_header(6)) as session:
+        readings = [(r.number, r.value, s) for s in range(4, 7) for r in session.matrix.readings(1, s)]
+        for number, value, step in readings:
+            session.strike(number, "to be knocked")
+            session.take(1, step, value + 2.5)
+        session.split(1, 4, "mirror knocked")
+        found = analyse(session.matrix.snapshot())
+        made = result(session.matrix.snapshot(), found)
+        [drift] = [line for line in starting_lines(session.entries, found) if line.name == "residual drift"]
+    assert np.flatnonzero(np.isnan(found.closing_misfit)).tolist() == [1]
+    assert made["runs"][1]["closing_misfit"] is None
+    [split] = made["runs"][1]["splits"]
+    assert split["step"] == 4
+    assert split["constant"] - made["runs"][1]["constant"] == pytest.approx(2.5, abs=0.15)
+    assert drift.standard_uncertainty is not None
+    assert drift.standard_uncertainty < 0.1

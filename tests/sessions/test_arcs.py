@@ -91,13 +91,13 @@ def test_what_to_set() -> None:
     first = bench.instruction(Place(5, 0), 0)
     assert first.set_to == "Lower to 30°, upper to 334°"
     assert first.where == "run 5, arc 30° to 60°, offset 4°, step 0"
-    assert first.first.startswith("Run 5 begins. Lower at 30°, upper at 334°; turn the mirror back")
+    assert first.first.startswith("New run. Lower at 30°, upper at 334°; mirror back")
     assert bench.instruction(Place(5, 7), 0).set_to == "Lower to 37°, upper to 327°"
     closing = bench.instruction(Place(5, 31), 0)
     assert closing.set_to == first.set_to
     assert closing.first == "Closing reading: back where the arc begins."
     # The last run round the circle stands at offset 4 of 12, which is 120°: not where the arc at 0° begins.
-    assert "turn the mirror back" in bench.instruction(Place(3, 0), 0).first
+    assert "mirror back" in bench.instruction(Place(3, 0), 0).first
     along = Bench(Header(replace(DESIGN, arcs=(Arc(0, 120), Arc(30, 120)))))
     assert along.instruction(Place(3, 0), 0).first.endswith("upper at 120°; the offset stays.")
     assert along.instruction(Place(4, 0), 0).first.endswith("Lower at 30°, upper at 90°; the offset stays.")

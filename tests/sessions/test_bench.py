@@ -66,7 +66,7 @@ def test_following_ends_after_the_last_place() -> None:
         # Section 2 of the design: lower at t, upper at k - t, a quarter turn a step.
         ({}, Place(1, 2), 0, "Lower to 180°, upper to 270°", ""),
         ({}, Place(0, 4), 0, "Lower to 0°, upper to 0°", "Closing reading"),
-        ({}, Place(1, 0), 0, "Lower to 0°, upper to 90°", "turn the mirror back"),
+        ({}, Place(1, 0), 0, "Lower to 0°, upper to 90°", "mirror back to the instrument"),
         ({"repeats": 2}, Place(1, 2), 1, "Lower to 180°, upper to 270°", "Touch nothing"),
         ({}, Place(1, 2), 1, "Lower to 180°, upper to 270°", ""),
         ({"offsets": (1, 1)}, Place(1, 0), 0, "Lower to 0°, upper to 90°", "offset stays"),
@@ -119,8 +119,8 @@ def polygon(**design: object) -> Bench:
     ("design", "place", "set_to", "first"),
     [
         # Section 2 of the design: face by face the face k + t stands at step t.
-        ({}, Place(0, 0), "Table to 0°, face 0", "Run 0 begins. Mark a face as 0"),
-        ({}, Place(1, 0), "Table to 0°, face 3", "Turn the polygon alone until face 3 faces the instrument"),
+        ({}, Place(0, 0), "Table to 0°, face 0", "New run. Mark a face as 0"),
+        ({}, Place(1, 0), "Table to 0°, face 3", "Turn the polygon alone: face 3 to the instrument"),
         ({}, Place(1, 6), "Table to 270°, face 1", ""),
         ({}, Place(1, 8), "Table to 0°, face 3", "Closing reading"),
         ({"offsets": (3, 3)}, Place(1, 0), "Table to 0°, face 3", "stays as it is"),

@@ -40,6 +40,8 @@ def flag(**fields: object) -> Flag:
         ({"statistic": 96.0}, "+0.31 expected, −0.31 typed: 24× chance"),
         ({"test": "repeats"}, "−0.31 typed, +0.31 by repeats: 9.0× chance"),
         ({"test": "repeats", "predicted": None}, "repeats differ: 9.0× chance"),
+        ({"value": -0.001, "predicted": 0.4}, "+0.40 expected, 0.00 typed: 9.0× chance"),
+        ({"statistic": 4.08}, "+0.31 expected, −0.31 typed: 1.02× chance"),
         ({"test": "range", "value": 151.2}, "+151.20 typed, beyond the range of ±150"),
         ({"test": "resolution", "value": 0.315}, "0.315 typed, not a multiple of 0.01"),
         (
@@ -52,8 +54,7 @@ def flag(**fields: object) -> Flag:
         ),
         (
             {"suggestion": "run shifted", "moved": (1, -1)},
-            "+0.31 expected, −0.31 typed: 9.0× chance; "
-            "run 2 fits with the lower 1 position on and the upper 1 position back",
+            "run 2 fits with the lower 1 position on and the upper 1 position back: 9.0× chance",
         ),
     ],
 )

@@ -185,7 +185,7 @@ def test_screens(folder: Path) -> None:
             terminal.until(there)
             terminal.settle(0.1)
             terminal.type("\x1b")
-            terminal.until("Take back")
+            terminal.until("Undo")
             terminal.settle(0.1)
         terminal.type("\x1b")
         terminal.until("cannot be opened")

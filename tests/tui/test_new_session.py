@@ -273,3 +273,18 @@ async def test_what_is_typed_on_a_choice_changes_it_only_by_the_beginning_of_its
         await pilot.press("left")
         assert kind.value == "index table"
         assert "here: choose" not in painted(app)
+
+
+async def test_editing_keys_keep_their_place_among_fast_letters(tmp_path: Path) -> None:
+    """A trap seen in trials: letters went one way and Backspace another, and overtook each other."""
+    app = front(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("n")
+        await settled(pilot)
+        for key in ("a", "b", "c", "backspace", "backspace", "x", "left", "y", "tab", "q", "w", "tab"):
+            app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await pilot.pause()
+        await pilot.pause()
+        values = {field.field: field.value for field in app.screen.query(Field)}
+        assert (values["title"], values["operator"]) == ("ayx", "qw")

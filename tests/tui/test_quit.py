@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import asyncio
 from pathlib import Path
 
 import pytest
 from textual import events
 
 from sessions.demo import copy_demo
+from tests.tui import front
 from tests.tui.test_reading import settled
 from tui.app import FullturnApp
 from tui.screens.ask import Confirm
@@ -81,3 +83,32 @@ async def test_where_nothing_is_typed_it_ends_at_once(keys: list[str], tmp_path:
         app.post_message(events.Key("ctrl+q", None))
         await pilot.pause()
         assert not app._running or app._exit
+
+
+@pytest.mark.parametrize("key", ["w", "u", "c", "h", "e", "l"])
+@pytest.mark.parametrize("turns", range(0, 13, 2))
+async def test_a_screen_may_be_left_while_it_is_laid_out(key: str, turns: int, tmp_path: Path) -> None:
+    app = FullturnApp(tmp_path, copy_demo(tmp_path))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await settled(pilot)
+        app.post_message(events.Key(key, key))
+        for _ in range(turns):
+            await asyncio.sleep(0)
+        app.exit()
+    # A fault would have been raised when the app was left.
+    assert not app.is_running
+
+
+@pytest.mark.parametrize("key", ["n", "p", "t"])
+@pytest.mark.parametrize("turns", range(0, 13, 2))
+async def test_so_may_one_of_the_start_screen(key: str, turns: int, tmp_path: Path) -> None:
+    app = FullturnApp(tmp_path, None)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await front.settled(pilot)
+        app.post_message(events.Key(key, key))
+        for _ in range(turns):
+            await asyncio.sleep(0)
+        app.exit()
+    assert not app.is_running

@@ -10,7 +10,7 @@ from textual import events
 from sessions.demo import copy_demo
 from sessions.equipment import Unit
 from tests.tui.test_reading import LATIN, at_bench, begin, said, send, settled
-from tui.typing import LONGEST, doubt, without_unit
+from tui.typing import Key, TypedLine, doubt, without_unit
 
 
 @pytest.mark.parametrize(
@@ -76,8 +76,8 @@ async def test_a_burst_in_another_unit_takes_nothing_and_opens_nothing(tmp_path:
         screen = await settled(pilot)
         assert pilot.app.screen is screen
         assert screen.session.recorded == 0
-        assert len(screen.line.text) == LONGEST + 1
-        assert "longer than any reading" in said(pilot)
+        assert screen.line.text == "1.27 mm"
+        assert "is not a number" in said(pilot)
 
 
 async def test_too_many_digits_are_never_cut_to_another_number(tmp_path: Path) -> None:
@@ -120,3 +120,18 @@ async def test_gauges_that_end_a_line_by_a_line_feed_are_understood(
         screen = await settled(pilot)
         assert [screen.session.matrix.readings(0, step)[0].value for step in range(4)] == [1.23, 1.24, 5, 6]
         assert screen.session.recorded == 4
+
+
+def test_the_next_reading_does_not_run_into_one_that_was_refused() -> None:
+    line = TypedLine("1.5.2", refused=True)
+    for character in "3.52":
+        assert line.take(character, character) is Key.CHANGED
+    assert line.text == "3.52"
+    # A letter never leaves the line, and Backspace mends what was refused.
+    line = TypedLine("1.5.2", refused=True)
+    assert line.take("c", "c") is Key.CHANGED
+    assert line.text == "1.5.2c"
+    line = TypedLine("1.5.2", refused=True)
+    assert line.take("backspace", None) is Key.CHANGED
+    assert line.take("7", "7") is Key.CHANGED
+    assert line.text == "1.5.7"

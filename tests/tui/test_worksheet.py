@@ -381,7 +381,7 @@ async def test_no_color_keeps_the_verdict(tmp_path: Path, monkeypatch: pytest.Mo
 async def test_help_and_footer_name_the_keys(tmp_path: Path) -> None:
     async with bench(tmp_path, LEVELLING) as here:
         line = here.shown.splitlines()[-1]
-        for words in ("Record", "Take back", "Leave", "Help"):
+        for words in ("Record", "Undo", "Leave", "Help"):
             assert words in line
         assert here.screen.query_one(Footer).region.bottom == 24
         await here.pilot.press("f1")

@@ -148,9 +148,8 @@ def _json(table: tuple[Correction, ...]) -> str:
 
 
 def _write(table: tuple[Correction, ...], path: Path, *, overwrite: bool) -> None:
-    from sessions.certificate.write import refuse_existing
     from sessions.corrections import correction_csv
+    from sessions.output import write_output
 
-    refuse_existing(path, overwrite=overwrite)
-    path.write_text(correction_csv(table), encoding="utf-8", newline="")
+    write_output(path, correction_csv(table).encode(), overwrite=overwrite)
     say(f"{path}\n")

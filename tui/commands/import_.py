@@ -173,8 +173,10 @@ def _repeats(words: list[str] | None) -> tuple[int | None, Repeated | None]:
     if words is None:
         return None, None
     count, *place = words
-    if not count.isdecimal() or not 1 <= int(count) <= 1000:
-        raise Refused(f"“{count}” is no number of readings", where="--repeats", remedy="say --repeats 2 rows")
+    if not count.isdecimal() or len(count) > len("1000") or not 1 <= int(count) <= 1000:
+        raise Refused(
+            f"“{count[:20]}” is no number of readings", where="--repeats", remedy="say --repeats 2 rows"
+        )
     if place not in ([], ["rows"], ["columns"]):
         raise Refused(f"“{' '.join(place)}” is not known", where="--repeats", remedy="say rows or columns")
     repeated: Repeated | None = None

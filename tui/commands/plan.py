@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from solver.closure import Kind, ReadingMode
     from tui.commands import Subparsers
 
+#: Digits of the longest number read, and as many as are repeated of one that is not.
+_DIGITS, _SHOWN = 9, 20
+
 _EXAMPLES = """\
 examples:
   fullturn plan --positions 36 --accepted-sd 0.05 --tolerance 0.2
@@ -176,6 +179,8 @@ def _list(words: Sequence[str] | None, where: str = "--offsets") -> tuple[int, .
 
     parts = [part for word in words for part in word.replace(",", " ").split()]
     for part in parts:
-        if not part.isdecimal():
-            raise Refused(f"“{part}” is no whole number", where=where, remedy="give numbers like 0 1 4")
+        # Python does not read numbers of thousands of digits, and none of them is an offset.
+        if not part.isdecimal() or len(part) > _DIGITS:
+            shown = part if len(part) <= _SHOWN else f"{part[:_SHOWN]}…"
+            raise Refused(f"“{shown}” is no whole number", where=where, remedy="give numbers like 0 1 4")
     return tuple(int(part) for part in parts)

@@ -117,7 +117,9 @@ def run(arguments: argparse.Namespace) -> int:
     from tui.cli import ready_screen, run_screen, sessions_folder
 
     ready_screen()
-    if not any(getattr(arguments, name) not in (None, False) for name in _BENCH):
+    # 0 is a choice as well.
+    chosen = [getattr(arguments, name) for name in _BENCH]
+    if all(each is None or each is False for each in chosen):
         return run_screen(arguments, None, practice=True)
     from sessions.names import free_path
     from sessions.practice.begin import FILE, begin

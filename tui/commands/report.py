@@ -55,8 +55,9 @@ def run(arguments: argparse.Namespace) -> int:
         1 where cells are missing, flags stand, or an item does not conform; else 0.
     """
     from sessions.certificate.details import details_of
-    from sessions.certificate.write import refuse_ending, refuse_existing, write
+    from sessions.certificate.write import refuse_ending, write
     from sessions.certificate_data import certificate
+    from sessions.output import refuse_existing
     from sessions.session import Session
 
     output = arguments.output

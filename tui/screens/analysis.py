@@ -20,6 +20,7 @@ from sessions.same_circle import Which
 from solver.refused import Refused
 from tui.analyse_text import notes, summary, uncertainty_words
 from tui.analysis_rows import HarmonicRows
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.widgets.formats import fit
@@ -32,7 +33,7 @@ PANES = ("harmonics", "errors")
 PLOTS = ("what remains", "position error", "error from the start")
 
 
-class AnalysisScreen(Signs, LeaveOnce, Screen[None]):
+class AnalysisScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
     """The harmonics of a circle, its largest errors, and the plot of what remains.
 
     Parameters
@@ -128,7 +129,7 @@ class AnalysisScreen(Signs, LeaveOnce, Screen[None]):
                 yield ErrorPlot(ascii_only=self._ascii, id="plot")
         yield Footer(compact=True, show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Take the lower circle apart."""
         self.set_class(True, f"-pane-{self.pane}")
         self.query_one(RowList).focus()

@@ -15,6 +15,7 @@ from textual.widgets import Button, Input, Static
 
 from tui.screens.card import CARD
 from tui.screens.leave_once import LeaveOnce
+from tui.widgets.steady_input import SteadyInput
 
 
 class AskText(LeaveOnce, ModalScreen[str | None]):
@@ -76,7 +77,7 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
         """Lay out the question and the line."""
         with Vertical(classes="card"):
             yield Static(self._question, classes="question", markup=False)
-            yield Input(self._initial, compact=True, suggester=self._suggester, select_on_focus=True)
+            yield SteadyInput(self._initial, compact=True, suggester=self._suggester, select_on_focus=True)
             yield Static("", classes="wrong", markup=False)
             if self._note:
                 yield Static(self._note, markup=False)

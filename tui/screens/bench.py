@@ -20,11 +20,12 @@ from solver.flags import Flag
 from solver.refused import Refused
 from tui.panes import plot_view, progress, reading_words, results_view, unit_sign
 from tui.screens.ask import AskText
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.solving import Solved, Solving
 from tui.suspicion import Suspicion, cell_words
-from tui.typing import Key, TypedLine, doubt, without_unit
+from tui.typing import IN_THE_WAY, Key, TypedLine, doubt, without_unit
 from tui.views import MatrixView, Sight, View, part_words, reading_decimals
 from tui.widgets.bench import EntryLine, MessageLine, Prompt, Said
 from tui.widgets.digits import Digits
@@ -37,8 +38,13 @@ from tui.widgets.results import Results
 #: Panes that a narrow screen shows one at a time.
 PANES = ("matrix", "results", "plot")
 
+#: Lines from which the screen has the bench below the matrix.
+_TALL = 10
 
-class BenchScreen(Signs, LeaveOnce, Screen[None]):
+ALL_TAKEN = "All planned readings are taken. A repeat can still go into any cell."
+
+
+class BenchScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
     """One session at the bench: layout, typing and showing; what the other keys do stands in `ReadingScreen`.
 
     Parameters
@@ -65,6 +71,11 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
             &.-pane-matrix #matrix { display: block; }
             &.-pane-results #results { display: block; }
             &.-pane-plot #plot { display: block; }
+            &.-talk {
+                #set, #left, Digits { height: 5; }
+                Prompt { height: 4; }
+                MessageLine { height: 2; }
+            }
         }
         &.-tiny {
             #title, #matrix, #results, #plot, Digits, Footer { display: none; }
@@ -100,6 +111,7 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
         self.analysis: Analysis | None = None
         self.suspicion = Suspicion()
         self._said: set[tuple[int, str]] = set()
+        self.told: int | None = None
         self._offered: tuple[bool, ...] = ()
         self.solving = Solving(self, session.matrix.snapshot, self._show_analysed)
 
@@ -122,7 +134,7 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
             yield ErrorPlot(ascii_only=plain, id="plot")
         yield Footer(compact=True, show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Show the session as it stands and solve it."""
         self.set_class(True, f"-pane-{self.pane}")
         self._show_all()
@@ -131,8 +143,9 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
         self.solving.request()
 
     def on_resize(self) -> None:
-        """Fit the title to the width."""
+        """Fit title and message to the width."""
         self._show_title()
+        self._make_room()
 
     def on_unmount(self) -> None:
         """Give the session back, so that another program may write to it."""
@@ -149,6 +162,7 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
                 self._show_entry()
                 doubts = doubt(self.line.text, self.session.header.instrument.unit)
                 self.query_one(MessageLine).doubt(doubts)
+                self._make_room()
             case Key.OTHER:
                 return self._steer(key)
         return True
@@ -163,9 +177,7 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
     def pasted(self, text: str) -> None:
         """Take a pasted column."""
         if self.line.text:
-            self._say(
-                f"“{self.line.text}” is still in the line: press Enter or Escape, then paste.", Said.REFUSED
-            )
+            self._say(IN_THE_WAY.format(self.line.text), Said.REFUSED)
             return
         unit = self.session.header.instrument.unit
         column = "\n".join(without_unit(line, unit) for line in text.splitlines())
@@ -197,7 +209,7 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
             self.go_on()
             return
         unit = self.session.header.instrument.unit
-        self._attempt(lambda: self._took(self.flow.enter(self.line.reading(unit))))
+        self.line.refused = not self._attempt(lambda: self._took(self.flow.enter(self.line.reading(unit))))
 
     def _took(self, took: Took) -> None:
         """Show what was taken, all in one repaint."""
@@ -232,8 +244,16 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
         found = self.analysis
         return found if found is not None and found.header.design == self.session.header.design else None
 
-    def _say(self, text: str, kind: Said = Said.PLAIN) -> None:
+    def _say(self, text: str, kind: Said = Said.PLAIN, about: Flag | None = None) -> None:
+        """Say something; `about` is the flag that it is of, which keys then mean."""
+        self.told = None if about is None else about.entry
         self.query_one(MessageLine).say(text, kind)
+        self._make_room()
+
+    def _make_room(self) -> None:
+        """Give what is said a second line where it needs one; the bench is a line lower then."""
+        line = self.query_one(MessageLine)
+        self.set_class(line.length > self.size.width - 2 and self.size.height >= _TALL, "-talk")
 
     def _greet(self) -> None:
         """Say how the session was found."""
@@ -290,10 +310,10 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
     def _show_entry(self) -> None:
         unit = unit_sign(self.session.header.instrument, self._signs)
         hint = (
-            "no readings can be taken: read-only" if self.session.read_only else f" type the reading, {unit}"
+            "no readings can be taken: read-only" if self.session.read_only else f"type the reading, {unit}"
         )
         if self.flow.next is None and not self.line.text:
-            hint = " all planned readings are taken"
+            hint = "all planned readings are taken"
         self.query_one(EntryLine).show(self.line.text, unit, hint, self._signs)
 
     def _show_digits(self) -> None:
@@ -376,7 +396,7 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
         if flag is None:
             return
         own = last is not None and flag.entry == last.number
-        self._say(self.words(flag, where=not own, short=not own), Said.SUSPECT)
+        self._say(self.words(flag, where=not own, short=not own), Said.SUSPECT, flag)
         if self.bell_on:
             self.app.bell()
 
@@ -389,10 +409,12 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
     def go_on(self) -> None:
         """Go to the cell that the bench does next."""
         if self.flow.next is None:
-            self._say("All planned readings are taken. A repeat can still go into any cell.")
+            self._say(ALL_TAKEN)
             return
         self.flow.move(self.flow.next.run, self.flow.next.step)
         self.show_place()
+        self._say_here()
+        self._offer()
 
     def changed(self, said: str = "") -> None:
         """Show a change of the record and solve again; where there is nothing to say, what stands is left."""
@@ -418,12 +440,14 @@ class BenchScreen(Signs, LeaveOnce, Screen[None]):
             self.refresh_bindings()
 
     def _say_here(self) -> None:
-        """Say what is the matter with the cell under the cursor, if anything is."""
+        """Say what is the matter with the cell under the cursor, else what stands in it."""
         flag = self.suspicion.at(self.flow.place.run, self.flow.place.step)
         readings = self.session.matrix.readings(self.flow.place.run, self.flow.place.step)
         if flag is not None:
-            self._say(self.words(flag), Said.SUSPECT)
+            self._say(self.words(flag), Said.SUSPECT, flag)
         elif readings:
             self._say(
                 cell_words(readings, reading_decimals(self.session.header, self.session.matrix), self._signs)
             )
+        else:
+            self._say("")

@@ -29,6 +29,7 @@ from tui.budget_rows import heading, row
 from tui.latest import Latest
 from tui.screens.ask import AskText
 from tui.screens.budget_line import BudgetLineScreen
+from tui.screens.laid_out import LaidOut
 from tui.screens.signs import Signs
 from tui.screens.unsaved import Unsaved
 from tui.show import show
@@ -45,7 +46,7 @@ class Worked(Message):
     shown: tuple[Shown, ...]
 
 
-class BudgetScreen(Signs, Unsaved, Screen[None]):
+class BudgetScreen(LaidOut, Signs, Unsaved, Screen[None]):
     """Edits the budget of a session.
 
     Parameters
@@ -102,7 +103,7 @@ class BudgetScreen(Signs, Unsaved, Screen[None]):
         yield MessageLine(ascii_only=self._ascii)
         yield Footer(compact=True, show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Work out what is recorded, or what to begin with."""
         self.query_one(RowList).focus()
         try:

@@ -15,15 +15,16 @@ from sessions.budget_form import CheckedLine, LineForm, applies, check_line, for
 from sessions.certificate.numbers import significant
 from solver.budget import Line
 from tui.screens.budget_page import LINES
-from tui.screens.leave_once import LeaveOnce
+from tui.screens.laid_out import LaidOut
 from tui.screens.signs import Signs
+from tui.screens.unsaved import Unsaved
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.choice import Choice
 from tui.widgets.field import Field
 from tui.widgets.square_bar import square_bars
 
 
-class BudgetLineScreen(Signs, LeaveOnce, Screen["Line | None"]):
+class BudgetLineScreen(LaidOut, Signs, Unsaved, Screen["Line | None"]):
     """Asks for one line; gives it, or None if left.
 
     Parameters
@@ -45,7 +46,10 @@ class BudgetLineScreen(Signs, LeaveOnce, Screen["Line | None"]):
     value; an error that comes so often per turn depends on the angle between two positions. What the scatter of the
     readings holds already must not be counted twice.
     """
+    LEAVING = ("Leave the line?", "What you typed here is not taken.")
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("tab", "app.focus_next", "Next", show=False, priority=True),
+        Binding("shift+tab", "app.focus_previous", "Back", show=False, priority=True),
         Binding("ctrl+s,f10", "take", "Take the line"),
         Binding(
             "down,enter", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True
@@ -95,12 +99,14 @@ class BudgetLineScreen(Signs, LeaveOnce, Screen["Line | None"]):
             return {chosen: called.get(chosen, chosen) if chosen != "both" else called["lower"]}
         return {"both": "both", **called}
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Show what the line comes to."""
         if self._ascii:
             square_bars(self.query_one(VerticalScroll))
         self._look()
-        self.query_one("#field-name", Field).control.focus()
+        # Of a line that is there already the figure is what one came for.
+        first = "figure" if self._initial.name else "name"
+        self.query_one(f"#field-{first}", Field).control.focus()
 
     @property
     def form(self) -> LineForm:
@@ -121,13 +127,19 @@ class BudgetLineScreen(Signs, LeaveOnce, Screen["Line | None"]):
     def _say(self, checked: CheckedLine) -> None:
         line = self.query_one(MessageLine)
         if checked.line is None:
-            line.say("Not complete yet." if not self.form.name.strip() else "Something is wrong above.")
+            line.say(self._sign(self._wrong(checked)))
         elif not checked.line.assessed:
             line.say("Not assessed: it is listed, and not counted.")
         else:
             unit = "" if checked.line.effect.kind == "proportional" else "″"
             counted = "" if checked.line.counted else ", not counted"
             line.say(f"u = {significant(checked.line.uncertainty)}{unit}{counted}")
+
+    def _wrong(self, checked: CheckedLine) -> str:
+        """Say what is still missing or wrong, by the label of the first such field."""
+        labels = {line.name: line.label for line in LINES}
+        first = next(line.name for line in LINES if line.name in checked.wrong)
+        return f"{labels[first]}: {checked.wrong[first]}"
 
     def action_take(self) -> None:
         """Give the line, or go to the first field that is wrong."""
@@ -141,6 +153,7 @@ class BudgetLineScreen(Signs, LeaveOnce, Screen["Line | None"]):
         self.query_one(MessageLine).say(self._sign(f"{checked.wrong[first.field]}"), Said.REFUSED)
         self.app.bell()
 
-    def action_leave(self) -> None:
-        """Give None."""
-        self.dismiss(None)
+    @property
+    def unsaved(self) -> bool:
+        """Whether something was typed that would be gone."""
+        return self.form != self._initial

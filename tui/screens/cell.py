@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from rich.text import Text
@@ -15,11 +16,12 @@ from textual.widgets.option_list import Option
 
 from sessions.matrix import CellReading
 from tui.screens.card import CARD
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.widgets.options import Options
 
 
-class CellScreen(LeaveOnce, ModalScreen[int | None]):
+class CellScreen(LaidOut, LeaveOnce, ModalScreen[int | None]):
     """Choose one of several readings: Enter gives its number, Escape gives None.
 
     Parameters
@@ -28,6 +30,10 @@ class CellScreen(LeaveOnce, ModalScreen[int | None]):
         What it is chosen for.
     readings : tuple of CellReading
         At least one.
+    written : callable
+        A reading's value as the matrix shows it.
+    marked : int, optional
+        Number of the reading marked at first; without it the newest.
     """
 
     TITLE = "Which reading"
@@ -39,22 +45,33 @@ class CellScreen(LeaveOnce, ModalScreen[int | None]):
     ]
     DEFAULT_CSS = f"CellScreen {{ {CARD} }}"
 
-    def __init__(self, question: str, readings: tuple[CellReading, ...]) -> None:
+    def __init__(
+        self,
+        question: str,
+        readings: tuple[CellReading, ...],
+        written: Callable[[CellReading], str],
+        marked: int | None = None,
+    ) -> None:
         super().__init__()
         self._question = question
         self._readings = readings
+        self._written = written
+        numbers = [reading.number for reading in readings]
+        self._marked = numbers.index(marked) if marked in numbers else len(numbers) - 1
 
     def compose(self) -> ComposeResult:
-        """Lay out the question and a line for each reading, the newest marked."""
+        """Lay out the question and a line for each reading."""
         with Vertical(classes="card"):
             yield Static(self._question, classes="question", markup=False)
-            options = [Option(Text(_words(reading)), id=str(reading.number)) for reading in self._readings]
+            options = [
+                Option(Text(self._words(reading)), id=str(reading.number)) for reading in self._readings
+            ]
             yield Options(*options)
             yield Static("Enter takes the marked one, Esc leaves all as it was, F1 helps.", classes="keys")
 
-    def on_mount(self) -> None:
-        """Mark the newest reading."""
-        self.query_one(OptionList).highlighted = len(self._readings) - 1
+    def laid_out(self) -> None:
+        """Mark the reading that is most likely meant."""
+        self.query_one(OptionList).highlighted = self._marked
 
     @on(OptionList.OptionSelected)
     def _choose(self, event: OptionList.OptionSelected) -> None:
@@ -65,7 +82,6 @@ class CellScreen(LeaveOnce, ModalScreen[int | None]):
         """Give None."""
         self.dismiss(None)
 
-
-def _words(reading: CellReading) -> str:
-    reason = f", {reading.status}: {reading.reason}" if reading.reason else ""
-    return f"entry {reading.number}   {reading.value!r}   at {reading.time:%H:%M:%S}{reason}"
+    def _words(self, reading: CellReading) -> str:
+        reason = f", {reading.status}: {reading.reason}" if reading.reason else ""
+        return f"{self._written(reading)}   at {reading.time:%H:%M:%S}, entry {reading.number}{reason}"

@@ -33,6 +33,7 @@ from solver.refused import Refused
 from tui.open_words import empty_words, readings_words
 from tui.screens.ask import AskText, Confirm
 from tui.screens.certificate_page import sections
+from tui.screens.laid_out import LaidOut
 from tui.screens.signs import Signs
 from tui.screens.still_open import StillOpen
 from tui.screens.unsaved import Unsaved
@@ -65,7 +66,7 @@ class Written(Message):
     refused: Refused | None = None
 
 
-class CertificateScreen(Signs, Unsaved, Screen[None]):
+class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
     """Asks for what only people can say of a certificate, and writes it.
 
     Parameters
@@ -83,6 +84,8 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
     """
     LEAVING = ("Leave the certificate?", "What you typed here is not recorded.")
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("tab", "app.focus_next", "Next", show=False, priority=True),
+        Binding("shift+tab", "app.focus_previous", "Back", show=False, priority=True),
         Binding("ctrl+s,f10", "record", "Record", tooltip="write the details into the session"),
         Binding("f8,ctrl+l", "list", "What is open", tooltip="every point that stands against it, in full"),
         Binding("ctrl+o,f9", "write", "Write it", tooltip="record, then write .pdf, .html or .csv"),
@@ -147,7 +150,7 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
         known = self._named[name] if name in self._named else str(getattr(self._initial, name))
         return " ".join(known.split("\n"))
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Say what is missing; why it is a draft is found out meanwhile."""
         if self._ascii:
             square_bars(self.query_one(VerticalScroll))
@@ -222,6 +225,7 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
         for field in self.query(Field):
             if field.field == place:
                 field.complain(refused.remedy)
+                field.scroll_visible()
         self.query_one(MessageLine).say(self._sign(f"{refused.what}."), Said.REFUSED)
 
     @on(Judged)
@@ -247,7 +251,13 @@ class CertificateScreen(Signs, Unsaved, Screen[None]):
             self.query_one(MessageLine).say("Nothing has changed.")
             return True
         try:
+            with_names(self.session.header, self.names)
             details = self.details()
+        except Refused as refused:
+            self._complain(refused)
+            self.app.bell()
+            return False
+        try:
             record_names(self.session, self.names)
             self._named = self.names
             if details != self._initial:

@@ -15,6 +15,7 @@ from textual.widgets import Footer, Static
 from textual.worker import Worker, WorkerState
 
 from solver.refused import Refused
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.widgets.plot import ErrorPlot, PlotView
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 PANES = ("numbers", "plot")
 
 
-class CompareScreen(Signs, LeaveOnce, Screen[None]):
+class CompareScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
     """Sessions of one circle compared; the files are only read.
 
     Parameters
@@ -99,7 +100,7 @@ class CompareScreen(Signs, LeaveOnce, Screen[None]):
                 yield ErrorPlot(ascii_only=self._ascii)
         yield Footer(compact=True, show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Read and compare."""
         self.add_class(f"-pane-{self.pane}")
         self.query_one("#title", Static).update(" against ".join(path.name for path in reversed(self.paths)))

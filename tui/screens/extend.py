@@ -23,6 +23,7 @@ from solver.refused import Refused
 from tui.extend_rows import ExtendTable
 from tui.latest import Latest
 from tui.screens.ask import AskText
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.widgets.bench import MessageLine, Said
@@ -36,7 +37,7 @@ class Weighed(Message):
     outlook: Outlook
 
 
-class ExtendScreen(Signs, LeaveOnce, Screen[bool]):
+class ExtendScreen(LaidOut, Signs, LeaveOnce, Screen[bool]):
     """Adds an offset to the plan of a session, or takes the last one away; gives whether the plan changed.
 
     Parameters
@@ -107,7 +108,7 @@ class ExtendScreen(Signs, LeaveOnce, Screen[bool]):
         yield MessageLine()
         yield Footer(compact=True, show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Weigh the candidates."""
         self.query_one(RowList).focus()
         self._weighing.request(self._planned)

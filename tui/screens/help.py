@@ -12,6 +12,7 @@ from textual.containers import Grid, VerticalScroll
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Footer, Static
 
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.widgets.square_bar import square_bars
 
@@ -44,7 +45,7 @@ def key_lines(app: App[object], bindings: Iterable[ActiveBinding]) -> tuple[KeyL
     return tuple(KeyLine(" ".join(shown), text) for text, shown in keys.items())
 
 
-class HelpScreen(LeaveOnce, ModalScreen[None]):
+class HelpScreen(LaidOut, LeaveOnce, ModalScreen[None]):
     """The help page of another screen.
 
     Parameters
@@ -85,7 +86,7 @@ class HelpScreen(LeaveOnce, ModalScreen[None]):
                     yield Static(line.text, markup=False)
         yield Footer(show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Let the arrow keys scroll."""
         page = self.query_one(VerticalScroll)
         if self.app.has_class("-ascii"):

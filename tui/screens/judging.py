@@ -8,13 +8,14 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 
 from sessions.bench import Place
-from sessions.flags import acceptable
+from sessions.certificate.numbers import counted
+from sessions.flags import OF_A_RUN, acceptable
 from sessions.matrix import CellReading
 from sessions.what_if import WhatIf, if_split, if_struck
 from solver.flags import Flag
 from tui.panes import reading_words
 from tui.screens.ask import AskText, Confirm
-from tui.screens.bench import BenchScreen
+from tui.screens.bench import ALL_TAKEN, BenchScreen
 from tui.screens.cell import CellScreen
 from tui.screens.suspects import Chosen, SuspectsScreen, preview_words
 from tui.widgets.bench import Said
@@ -43,7 +44,9 @@ class JudgingScreen(BenchScreen):
         Binding(
             "m", "split", "Mirror knocked", tooltip="split the run at this cell, or undo that", show=False
         ),
-        Binding("S", "strike_run", "Strike run", tooltip="every reading of it, with a reason", show=False),
+        Binding(
+            "S", "strike_run", "Strike run", tooltip="every reading of it, or restore them all", show=False
+        ),
         Binding("b", "bell", "Bell", tooltip="ring when something looks wrong, or not", show=False),
     ]
 
@@ -58,6 +61,23 @@ class JudgingScreen(BenchScreen):
             return self.flow.next is not None and self.flow.place != self.flow.next
         return True
 
+    def _steer(self, key: str) -> bool:
+        """Say why a key that is not offered does nothing."""
+        words = {"x": "suspects", "a": "accept", "g": "go"}
+        if key in words and not self.check_action(words[key], ()):
+            self._say(self._why_not(key))
+            return True
+        return super()._steer(key)
+
+    def _why_not(self, key: str) -> str:
+        if key == "g":
+            return ALL_TAKEN if self.flow.next is None else "The cursor is where the bench goes next."
+        if not self.suspicion.flags:
+            return "Nothing looks wrong."
+        if self._flag_here() is None:
+            return "Nothing is suspect here; x lists the suspects."
+        return "What was meant does not follow from the digits: s strikes it, then read it again."
+
     # What the keys do
 
     def action_suspects(self) -> None:
@@ -71,6 +91,8 @@ class JudgingScreen(BenchScreen):
         def preview(flag: Flag) -> WhatIf:
             if flag.suggestion == "jump":
                 return if_split(snapshot, analysis, flag.run, flag.step)
+            if flag.suggestion in OF_A_RUN:
+                return if_struck(snapshot, analysis, *self._readings_of(flag.run))
             return if_struck(snapshot, analysis, flag.entry)
 
         self.app.push_screen(
@@ -114,29 +136,64 @@ class JudgingScreen(BenchScreen):
 
     def action_strike_run(self) -> None:
         """Strike every reading of the run, after a question."""
-        run = self.flow.place.run
+        self._ask_strike_run(self.flow.place.run)
+
+    def _ask_strike_run(self, run: int) -> None:
+        if not self._readings_of(run):
+            self._ask_restore_run(run)
+            return
         self.app.push_screen(
             AskText(f"Why is the whole of run {run} struck?", choices=REASONS),
             lambda reason: self._strike_run(run, reason),
         )
+
+    def _ask_restore_run(self, run: int) -> None:
+        struck = any(place[0] == run for place in self.session.matrix.places)
+        if not struck:
+            self._say(f"Run {run} has no reading to strike.", Said.REFUSED)
+            return
+        self.app.push_screen(
+            Confirm(
+                f"All of run {run} is struck. Restore it?",
+                yes="Restore it",
+                no="Leave it",
+                note="What was struck before for another reason stays struck.",
+            ),
+            lambda yes: self._restore_run(run) if yes else None,
+        )
+
+    def _restore_run(self, run: int) -> None:
+        restored: list[int] = []
+        if self._attempt(lambda: restored.append(self.flow.restore_run(run))):
+            self.changed(f"{counted(restored[0], 'reading')} of run {run} count again.")
 
     def action_bell(self) -> None:
         """Switch the bell on or off."""
         self.bell_on = not self.bell_on
         self._say("The bell is on." if self.bell_on else "The bell is off: watch the marks.")
 
+    def _readings_of(self, run: int) -> tuple[int, ...]:
+        """Return the readings of a run that count, by number."""
+        matrix = self.session.matrix
+        steps = self.session.header.design.steps_of(run)
+        return tuple(
+            reading.number for step in steps for reading in matrix.readings(run, step) if reading.counts
+        )
+
     # What follows
 
     def _flag_here(self) -> Flag | None:
-        """Return the flag of the cell under the cursor, else that of the reading typed last."""
-        flag = self.suspicion.at(self.flow.place.run, self.flow.place.step)
+        """Return the flag of the cell under the cursor, else of the reading typed last, else the one spoken of."""
+        here = self.suspicion.at(self.flow.place.run, self.flow.place.step)
         last = self.session.matrix.last
-        return flag if flag is not None or last is None else self.suspicion.of_entry(last.number)
+        typed = None if last is None else self.suspicion.of_entry(last.number)
+        told = None if self.told is None else self.suspicion.of_entry(self.told)
+        return here or typed or told
 
     def _go_to(self, flag: Flag) -> None:
         self.flow.move(flag.run, flag.step)
         self.show_place()
-        self._say(self.words(flag), Said.SUSPECT)
+        self._say(self.words(flag), Said.SUSPECT, flag)
         self._offer()
 
     def _chosen(self, chosen: Chosen | None) -> None:
@@ -156,22 +213,30 @@ class JudgingScreen(BenchScreen):
                 self._ask_split(Place(flag.run, flag.step))
 
     def _strike_suspect(self, flag: Flag) -> None:
-        """Ask which reading of a pair is the bad one, where the others do not tell, and why it is struck."""
+        """Ask which reading of a pair is bad, where the others do not tell, and why it or its run is struck."""
+        if flag.suggestion in OF_A_RUN:
+            self._ask_strike_run(flag.run)
+            return
         doubted = (*flag.others, flag.entry)
         readings = tuple(
             each for each in self.session.matrix.readings(flag.run, flag.step) if each.number in doubted
         )
-        self.choose_reading("Which of these is bad?", readings, self.ask_strike)
+        self.choose_reading("Which of these is bad?", readings, self.ask_strike, flag.entry)
 
     def choose_reading(
-        self, question: str, readings: tuple[CellReading, ...], then: Callable[[int], None]
+        self,
+        question: str,
+        readings: tuple[CellReading, ...],
+        then: Callable[[int], None],
+        marked: int | None = None,
     ) -> None:
-        """Go on with the reading that is meant; ask only where there are several."""
+        """Go on with the reading that is meant; ask only where there are several, one of them `marked`."""
         if len(readings) == 1:
             then(readings[0].number)
             return
         self.app.push_screen(
-            CellScreen(question, readings), lambda number: then(number) if number is not None else None
+            CellScreen(question, readings, self._written, marked),
+            lambda number: then(number) if number is not None else None,
         )
 
     def _accept(self, flag: Flag) -> None:
@@ -190,13 +255,15 @@ class JudgingScreen(BenchScreen):
             self.return_to_bench(flag)
             self.changed(f"{self.named(flag.entry)} is kept: {reason}.")
 
+    def _written(self, reading: CellReading) -> str:
+        return reading_words(reading.value, self.session.header, self.flow, self._signs)
+
     def named(self, number: int) -> str:
         """Return a reading as a person knows it: its value, run and step."""
         reading, place = self.session.matrix.reading(number), self.session.matrix.place(number)
         if reading is None or place is None:
             return f"reading {number}"
-        shown = reading_words(reading.value, self.session.header, self.flow, self._signs)
-        return f"{shown} of run {place[0]} step {place[1]}"
+        return f"{self._written(reading)} of run {place[0]} step {place[1]}"
 
     def return_to_bench(self, flag: Flag) -> None:
         """Go on with the bench if the cursor stood on the suspect."""

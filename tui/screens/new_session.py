@@ -23,6 +23,7 @@ from sessions.prospect import prospect
 from sessions.session import Session
 from solver.refused import Refused
 from tui.screens.form_page import CAUTIONS, SECTIONS, Section, form_of, heading_for, lines, words_for
+from tui.screens.laid_out import LaidOut
 from tui.screens.signs import Signs
 from tui.screens.unsaved import Unsaved
 from tui.show import show
@@ -43,7 +44,7 @@ class Page(VerticalScroll, can_focus=False, inherit_bindings=False):
     ]
 
 
-class NewSessionScreen(Signs, Unsaved, Screen[Session | None]):
+class NewSessionScreen(LaidOut, Signs, Unsaved, Screen[Session | None]):
     """Asks what is to be measured and begins the session; gives it, or None if left.
 
     Parameters
@@ -84,6 +85,8 @@ class NewSessionScreen(Signs, Unsaved, Screen[Session | None]):
     """
     LEAVING = ("Leave the form?", "What you typed here will be gone.")
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("tab", "app.focus_next", "Next", show=False, priority=True),
+        Binding("shift+tab", "app.focus_previous", "Back", show=False, priority=True),
         Binding("ctrl+s,f10", "begin", "Begin the session", tooltip="check the form and write the file"),
         # With priority these move before the next key arrives; otherwise keys typed fast stay in the field before.
         Binding("down", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
@@ -146,14 +149,12 @@ class NewSessionScreen(Signs, Unsaved, Screen[Session | None]):
                     ascii_only=self._ascii,
                 )
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Show what the form comes to as it stands."""
         if self._ascii:
             square_bars(self.query_one(Page))
         self._fields = tuple(self.query(Field))
-        # A form that was left before it was laid out has no fields any more.
-        if self._fields:
-            self._look()
+        self._look()
 
     @property
     def form(self) -> Form:

@@ -23,6 +23,7 @@ from sessions.step_angle import angle
 from tui.latest import Latest
 from tui.plan_columns import recommendation, set_words
 from tui.plan_rows import RECOMMENDED, cut, table
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.new_session import NewSessionScreen
 from tui.screens.plan_page import CHOICES, NUMBERS, label_of
@@ -45,7 +46,7 @@ class Planned(Message):
     plan: Plan
 
 
-class PlanScreen(Signs, LeaveOnce, Screen["Session | None"]):
+class PlanScreen(LaidOut, Signs, LeaveOnce, Screen["Session | None"]):
     """Weighs choices of offsets and begins a session with the one taken; gives that session, or None if left.
 
     Parameters
@@ -78,6 +79,8 @@ class PlanScreen(Signs, LeaveOnce, Screen["Session | None"]):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (130, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-low"), (40, "-high")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("tab", "app.focus_next", "Next", show=False, priority=True),
+        Binding("shift+tab", "app.focus_previous", "Back", show=False, priority=True),
         # With priority these act before the next key arrives; otherwise keys typed fast stay in the field before.
         Binding("enter", "enter", "Take the row", tooltip="from the fields: go to the table", priority=True),
         Binding("down", "go(1)", "Next", tooltip="the next field or row", show=False, priority=True),
@@ -151,7 +154,7 @@ class PlanScreen(Signs, LeaveOnce, Screen["Session | None"]):
         yield Static(id="about", markup=False)
         yield Footer(compact=True, show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Plan with the figures as they stand."""
         self._fields = tuple(self.query(Field))
         self._look()

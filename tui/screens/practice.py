@@ -66,8 +66,9 @@ class PracticeScreen(ReadingScreen):
         self._simulated = PracticeBench(session)
         self._instrument = Instrument(markup=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Put the instrument above the prompt."""
+        super().laid_out()
         self.query_one("#bench", Vertical).mount(self._instrument, before=0)
 
     def show_place(self) -> None:

@@ -20,6 +20,7 @@ from sessions.practice.begin import FILE, POSITIONS, begin, planned
 from sessions.practice.parameters import USUAL_SLIPS, Parameters, new_seed
 from sessions.session import Session
 from solver.refused import Refused
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.screens.walk import WalkScreen
@@ -56,7 +57,7 @@ _BENCHES = (
 )
 
 
-class PracticeMenu(Signs, LeaveOnce, Screen[Session | None]):
+class PracticeMenu(LaidOut, Signs, LeaveOnce, Screen[Session | None]):
     """Asks what to practise; gives the session of a bench, or None if left.
 
     Parameters
@@ -99,7 +100,7 @@ class PracticeMenu(Signs, LeaveOnce, Screen[Session | None]):
         yield Static(self._sign(_MORE), classes="text more", markup=False)
         yield Footer(compact=True, show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Show the choices."""
         design = planned(Design(POSITIONS, ()))
         rows = [("Why closure works", "a short walk, before the first bench")]

@@ -35,7 +35,7 @@ class ReadingScreen(JudgingScreen):
         Binding(
             "asterisk",
             "undo",
-            "Take back",
+            "Undo",
             key_display="*",
             tooltip="empty the line, or strike the reading typed last",
         ),
@@ -103,7 +103,9 @@ class ReadingScreen(JudgingScreen):
         if not readings:
             self._say("This cell has no reading to strike.", Said.REFUSED)
             return
-        self.choose_reading("Which reading is to be struck?", readings, self.ask_strike)
+        flag = self.suspicion.at(self.flow.place.run, self.flow.place.step)
+        suspect = flag.entry if flag is not None else None
+        self.choose_reading("Which reading is to be struck?", readings, self.ask_strike, suspect)
 
     def action_restore(self) -> None:
         """Restore a struck reading of the present cell."""

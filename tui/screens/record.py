@@ -13,6 +13,7 @@ from textual.widgets import Footer, Static
 
 from sessions.session import Session
 from tui.record_words import Kind, RecordWords, by_kind
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.streams import in_ascii
 from tui.widgets.line_list import LineList
@@ -20,7 +21,7 @@ from tui.widgets.marks import characters
 from tui.widgets.row_list import ROW_KEYS
 
 
-class RecordScreen(LeaveOnce, Screen[tuple[int, int] | None]):
+class RecordScreen(LaidOut, LeaveOnce, Screen[tuple[int, int] | None]):
     """Lists what happened; gives the run and step to go to, or None if left.
 
     Parameters
@@ -75,7 +76,7 @@ class RecordScreen(LeaveOnce, Screen[tuple[int, int] | None]):
         yield Static(id="more", markup=False)
         yield Footer(compact=True, show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Show everything, the newest under the cursor."""
         self.query_one(LineList).focus()
         self._show()

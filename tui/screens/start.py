@@ -14,6 +14,7 @@ from textual.widgets import Footer, OptionList, Static
 from textual.worker import Worker, WorkerState
 
 from solver.refused import Refused
+from tui.screens.laid_out import LaidOut
 from tui.show import of_system, show
 from tui.typed_path import typed_path
 from tui.widgets.session_list import SessionList
@@ -35,7 +36,7 @@ _EMPTY = (
 )
 
 
-class StartScreen(Screen[None]):
+class StartScreen(LaidOut, Screen[None]):
     """Where Fullturn begins.
 
     Parameters
@@ -89,7 +90,7 @@ class StartScreen(Screen[None]):
     def _fullturn(self) -> FullturnApp:
         return cast("FullturnApp", self.app)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Begin without either list or greeting: what is in the folder is not known yet."""
         self.query_one("#empty").display = False
         self.query_one(SessionList).display = False
@@ -134,7 +135,7 @@ class StartScreen(Screen[None]):
         found.display = bool(listings)
         # A list without a session that opens offers no key in the footer.
         found.disabled = all(listing.problem for listing in listings)
-        found.show(listings, self._fullturn.clock())
+        found.show(listings, self._fullturn.clock(), self._fullturn.left_session())
         if not found.disabled and self.focused is None:
             found.focus()
 
@@ -190,8 +191,8 @@ class StartScreen(Screen[None]):
         earlier, self._earlier = self._earlier, None
         if earlier is None or earlier == path:
             self._earlier = path
-            self.app.notify(
-                f"Comparing from {path.name}: go to the later session and press c again.", markup=False
+            self.query_one("#folder", Static).update(
+                f"Comparing from {path.name}: go to the later session and press c again"
             )
             return
         from tui.screens.compare import CompareScreen

@@ -12,12 +12,13 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from tui.screens.card import CARD
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.widgets.square_bar import square_bars
 
 
-class StillOpen(Signs, LeaveOnce, ModalScreen[None]):
+class StillOpen(LaidOut, Signs, LeaveOnce, ModalScreen[None]):
     """Lists points under their headings.
 
     Parameters
@@ -58,7 +59,7 @@ class StillOpen(Signs, LeaveOnce, ModalScreen[None]):
                     yield Static(self._sign(f"– {point}"), classes="points", markup=False)
             yield Static("Esc leads back, F1 helps.", classes="keys", markup=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Let the arrow keys scroll."""
         page = self.query_one(VerticalScroll)
         if self._ascii:

@@ -21,6 +21,7 @@ from sessions.subdivision import begun, refuse_finer, subdivide, take_back, unre
 from solver.refused import Refused
 from tui.latest import Latest
 from tui.screens.ask import AskText
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.subdivide_rows import first_words, reason, rows
@@ -43,7 +44,7 @@ class Looked(Message):
     checked: CheckedFiner
 
 
-class SubdivideScreen(Signs, LeaveOnce, Screen[bool]):
+class SubdivideScreen(LaidOut, Signs, LeaveOnce, Screen[bool]):
     """Adds runs over arcs to the plan of a session, or takes them away; gives whether the plan changed.
 
     Parameters
@@ -70,6 +71,8 @@ class SubdivideScreen(Signs, LeaveOnce, Screen[bool]):
     Enter asks for a reason and adds the runs. As long as nothing is read over the last arcs, F8 takes them back.
     """
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("tab", "app.focus_next", "Next", show=False, priority=True),
+        Binding("shift+tab", "app.focus_previous", "Back", show=False, priority=True),
         # With priority these act before the next key arrives; otherwise keys typed fast stay in the field before.
         Binding("enter", "take", "Add the arcs", tooltip="with a reason, which is recorded", priority=True),
         Binding("down", "app.focus_next", "Next", tooltip="the next field", show=False, priority=True),
@@ -118,7 +121,7 @@ class SubdivideScreen(Signs, LeaveOnce, Screen[bool]):
         yield MessageLine(ascii_only=self._ascii)
         yield Footer(compact=True, show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Begin with the number of steps."""
         if self._ascii:
             square_bars(self.query_one(VerticalScroll))

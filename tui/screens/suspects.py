@@ -17,7 +17,8 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from sessions.certificate.numbers import freedom_words
+from sessions.certificate.numbers import counted, freedom_words
+from sessions.flags import OF_A_RUN
 from sessions.what_if import WhatIf
 from solver.flags import Flag
 from tui.screens.card import CARD
@@ -26,7 +27,7 @@ from tui.widgets.formats import decimals_for, plain, signed
 from tui.widgets.marks import Characters, Tone
 from tui.widgets.options import Options
 
-Choice = Literal["go", "accept", "keep", "strike", "split", "strike run"]
+Choice = Literal["go", "accept", "keep", "strike", "split"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,9 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
     accept the value that a slip would explain, strike the reading, or keep it with a reason."""
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "choose('accept')", "Accept", tooltip="strike the reading and take the value suggested"),
-        Binding("s", "choose('strike')", "Strike"),
+        Binding(
+            "s", "choose('strike')", "Strike", tooltip="the reading, or the run where all of it is meant"
+        ),
         Binding("k", "choose('keep')", "Keep", tooltip="it leaves the list, marked as kept"),
         Binding("m", "choose('split')", "Split run", tooltip="the mirror was knocked: a constant of its own"),
         Binding("f1", "app.help", "Help", tooltip="this page"),
@@ -123,6 +126,8 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
             done = (
                 "the run were split there"
                 if previewed.flag.suggestion == "jump"
+                else "the run were struck"
+                if previewed.flag.suggestion in OF_A_RUN
                 else "the reading were struck"
             )
             words = preview_words(previewed.what_if, done, self._signs)
@@ -154,7 +159,7 @@ def preview_words(what_if: WhatIf, done: str, signs: Characters) -> str:
     after = _deviation(what_if.deviation_after, signs)
     words = f"If {done}: residual s {before} → {after}, {freedom_words(what_if.freedom_after)}."
     if what_if.lost:
-        words += f"\n{what_if.lost} position errors would no longer be determined."
+        words += f"\n{counted(what_if.lost, 'position error')} would no longer be determined."
     elif math.isfinite(what_if.change):
         change = signed(what_if.change, _decimals(what_if), signs)
         words += f"\nLargest change: {what_if.circle} position {what_if.position} by {change}{signs.arcsec}."

@@ -12,13 +12,14 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from sessions.practice.debrief import Debrief
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.truth_words import OUTSIDE, TruthTable, judgement, summary
 from tui.widgets.square_bar import square_bars
 
 
-class TruthScreen(Signs, LeaveOnce, Screen[None]):
+class TruthScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
     """Shows the debrief of a practice session.
 
     Parameters
@@ -71,7 +72,7 @@ class TruthScreen(Signs, LeaveOnce, Screen[None]):
             yield Static(self._table(), classes="table")
         yield Footer(compact=True, show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Let the arrow keys scroll."""
         page = self.query_one(VerticalScroll)
         if self._ascii:

@@ -12,13 +12,14 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from sessions.practice.principle import N, Principle
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.walk_pages import Page, Walk
 from tui.widgets.square_bar import square_bars
 
 
-class WalkScreen(Signs, LeaveOnce, Screen[None]):
+class WalkScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
     """A few calm pages on why circle closure works.
 
     Parameters
@@ -70,7 +71,7 @@ class WalkScreen(Signs, LeaveOnce, Screen[None]):
             yield VerticalScroll()
         yield Footer(compact=True, show_command_palette=False)
 
-    async def on_mount(self) -> None:
+    async def laid_out(self) -> None:
         """Show the first page."""
         if self._ascii:
             square_bars(self.query_one(VerticalScroll))

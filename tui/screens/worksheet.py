@@ -21,9 +21,10 @@ from sessions.worksheets.standing import latest_result
 from solver.refused import Refused
 from tui.due import Due
 from tui.screens.ask import Confirm
+from tui.screens.laid_out import LaidOut
 from tui.screens.signs import Signs
 from tui.screens.unsaved import Unsaved
-from tui.typing import Key, TypedLine, doubt
+from tui.typing import IN_THE_WAY, Key, TypedLine, doubt
 from tui.widgets.bench import Said
 from tui.widgets.findings import written
 from tui.widgets.paper import Paper
@@ -34,7 +35,7 @@ _WIDE, _HIGH, _TALL = 110, 30, 42
 _PAGE = 4
 
 
-class WorksheetScreen(Signs, Unsaved, Screen[str]):
+class WorksheetScreen(LaidOut, Signs, Unsaved, Screen[str]):
     """Fills in one worksheet and records it; gives what there is to say, "" if it was left untouched.
 
     Parameters
@@ -54,7 +55,7 @@ class WorksheetScreen(Signs, Unsaved, Screen[str]):
     LEAVING = ("Leave the worksheet?", "It is not recorded: what you typed here will be gone.")
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("r,f10", "record", "Record", tooltip="put the worksheet into the session"),
-        Binding("asterisk", "take_back", "Take back", key_display="*", tooltip="what was typed last"),
+        Binding("asterisk", "take_back", "Undo", key_display="*", tooltip="what was typed last"),
         Binding("up", "move(-1)", "Line", tooltip="go up to another line to change it, and down again"),
         Binding(
             "down",
@@ -91,7 +92,7 @@ class WorksheetScreen(Signs, Unsaved, Screen[str]):
         yield Paper(self.filling.worksheet, self.typed_key, self.pasted, ascii_only=self._ascii)
         yield Footer(compact=True, show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Show the worksheet as it stands."""
         self._fit(self.app.size.width, self.app.size.height)
         self._paper.focus_entry()
@@ -129,15 +130,19 @@ class WorksheetScreen(Signs, Unsaved, Screen[str]):
 
     def pasted(self, text: str) -> None:
         """Take a pasted column from the present line on; it is checked like typed numbers."""
-        before = self.line.text
-        self._attempt(lambda: self._taken(self.filling.paste(before + text)))
+        if self.line.text:
+            self._paper.say(IN_THE_WAY.format(self.line.text), Said.REFUSED)
+            return
+        self._attempt(lambda: self._taken(self.filling.paste(text)))
 
     def _enter(self) -> None:
         if self.filling.here is None and not self.line.text:
             self._paper.say(self._finished())
             return
         here, typed = self.filling.here, self.line.text
-        self._attempt(lambda: self._taken(self.filling.enter(self.line.reading()), here if typed else None))
+        self.line.refused = not self._attempt(
+            lambda: self._taken(self.filling.enter(self.line.reading()), here if typed else None)
+        )
 
     def _taken(self, doubt: str, slot: Slot | None = None) -> None:
         self.line.clear()
@@ -282,12 +287,15 @@ class WorksheetScreen(Signs, Unsaved, Screen[str]):
         )
 
     def _amend(self, proposal: Proposal, said: str) -> str:
+        done = []
         try:
             for field, value in proposal.amendments:
                 self.session.amend(field, value, proposal.reason)
+                done.append(field)
         except Refused as refusal:
             self.app.bell()
-            return f"{said} Not amended: {refusal}"
+            only = f"Amended {', '.join(done)} only" if done else "Not amended"
+            return f"{said} {only}: {refusal}"
         return f"{said} Amended: {proposal.reason}."
 
     @property

@@ -15,6 +15,7 @@ from textual.widgets.option_list import Option
 
 from sessions.session import Session
 from sessions.worksheets.standing import Standing, standings
+from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.screens.worksheet import WorksheetScreen
@@ -44,7 +45,7 @@ class WorksheetList(Options):
     """
 
 
-class WorksheetsScreen(Signs, LeaveOnce, Screen[None]):
+class WorksheetsScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
     """Lists the setup worksheets; Enter opens one.
 
     Parameters
@@ -87,7 +88,7 @@ class WorksheetsScreen(Signs, LeaveOnce, Screen[None]):
         yield Static(id="said", markup=False)
         yield Footer(compact=True, show_command_palette=False)
 
-    def on_mount(self) -> None:
+    def laid_out(self) -> None:
         """Show the worksheets, the cursor on the first that is not done."""
         self._show()
         undone = [index for index, each in enumerate(self._standings) if each.latest is None]

@@ -67,7 +67,7 @@ class EntryLine(Static, can_focus=True):
         text.append(f"{signs.here} ")
         text.append(typed, "bold")
         text.append(signs.slot, "bold")
-        text.append(f" {unit}" if typed else f"{hint}")
+        text.append(f" {unit if typed else hint}")
         self.update(text, layout=False)
 
     def on_key(self, event: events.Key) -> None:
@@ -100,14 +100,18 @@ class MessageLine(Static):
     """
 
     def __init__(self, *, ascii_only: bool = False, id: str | None = None) -> None:  # noqa: A002
-        super().__init__(id=id)
+        super().__init__(id=id, markup=False)
         self._signs = in_ascii if ascii_only else str
+        #: Letters of what is said.
+        self.length = 0
 
     def say(self, text: str, kind: Said = Said.PLAIN) -> None:
         """Say something; it stays until something else is said."""
         self.set_class(kind is Said.SUSPECT, "-suspect")
         self.set_class(kind is Said.REFUSED, "-refused")
-        self.update(Text(kind.value + self._signs(text)), layout=False)
+        said = kind.value + self._signs(text)
+        self.length = len(said)
+        self.update(said, layout=False)
 
     def doubt(self, why: str) -> None:
         """Say why what is being typed cannot become a reading; "" takes that back once it can again."""

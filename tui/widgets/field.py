@@ -11,6 +11,7 @@ from textual.widgets import Input, Static
 
 from tui.streams import in_ascii
 from tui.widgets.choice import Choice
+from tui.widgets.steady_input import SteadyInput
 
 
 class Field(HorizontalGroup):
@@ -61,7 +62,7 @@ class Field(HorizontalGroup):
         self._label = self._words(label)
         self._hint = self._words(hint)
         self._control: Input | Choice = (
-            Input(value, compact=True, select_on_focus=True)
+            SteadyInput(value, compact=True, select_on_focus=True)
             if options is None
             else Choice(options, value, ascii_only=ascii_only)
         )

@@ -57,9 +57,9 @@ class SessionList(Options):
             square_bars(self)
         self._marked: int | None = None
 
-    def show(self, listings: Sequence[Listing], now: datetime) -> None:
-        """Show these sessions; the cursor stays on the file where it was, else goes to the first that opens."""
-        before = self.chosen
+    def show(self, listings: Sequence[Listing], now: datetime, mark: Path | None = None) -> None:
+        """Show these sessions; the cursor goes to `mark`, else stays on its file, else is on the first that opens."""
+        before = mark or self.chosen
         # Files that cannot be opened come last: they are in nobody's way there.
         self._listings = tuple(sorted(listings, key=lambda listing: bool(listing.problem)))
         self._now = now
