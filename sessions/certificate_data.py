@@ -150,19 +150,50 @@ class Certificate:
         return self.readings_open or bool(self.flags) or fails
 
 
-def certificate(
-    session: Session, issued: date, *, analysis: Analysis | None = None, details: Details | None = None
-) -> Certificate:
-    """Gather a certificate from a session.
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """What a certificate is gathered from, as it stood at one moment.
 
     Parameters
     ----------
-    session : Session
-        Open in any way; its file is read for the SHA-256.
+    snapshot : Snapshot
+        Readings and amended header.
+    entries : tuple of Entry
+        All that was recorded.
+    file, digest : str
+        Name and SHA-256 of the session file that holds just that.
+    """
+
+    snapshot: Snapshot
+    entries: tuple[Entry, ...]
+    file: str
+    digest: str
+
+    @classmethod
+    def of(cls, session: Session) -> Basis:
+        """Take it from a session, on the thread that writes to it: nothing comes between its parts."""
+        return cls(
+            session.matrix.snapshot(),
+            tuple(session.entries),
+            session.path.name,
+            sha256(session.path.read_bytes()).hexdigest(),
+        )
+
+
+def certificate(session: Session, issued: date, *, details: Details | None = None) -> Certificate:
+    """Gather a certificate from a session, open in any way; see `certificate_of`."""
+    return certificate_of(Basis.of(session), issued, details=details)
+
+
+def certificate_of(basis: Basis, issued: date, *, details: Details | None = None) -> Certificate:
+    """Gather a certificate.
+
+    Parameters
+    ----------
+    basis : Basis
+        Of a session.
     issued : date
         Date of issue where none is recorded.
-    analysis : Analysis, optional
-        Of the session as it stands, if it is there already.
     details : Details, optional
         Other details than those recorded, to look at before recording them.
 
@@ -176,10 +207,10 @@ def certificate(
     Refused
         Where a recorded budget or the recorded details do not fit.
     """
-    snapshot, entries = session.matrix.snapshot(), session.entries
-    found = analysis or analyse(snapshot)
+    snapshot, entries = basis.snapshot, basis.entries
+    found = analyse(snapshot)
     said = details or details_of(entries)
-    header = session.header
+    header = snapshot.header
     u = expanded(entries, found)
     readings_open = draft_reasons(header, snapshot, found)
     sheets = tuple(
@@ -218,8 +249,8 @@ def certificate(
         remarks=said.remarks,
         annex=annex(header, entries, snapshot),
         residuals=_residuals(snapshot, found),
-        file=session.path.name,
-        digest=sha256(session.path.read_bytes()).hexdigest(),
+        file=basis.file,
+        digest=basis.digest,
         program=f"Fullturn {version('fullturn')}",
         flags=len(found.flags),
     )
@@ -286,12 +317,13 @@ def _work(header: Header, snapshot: Snapshot, details: Details) -> tuple[Fact, .
 def _conditions(entries: Iterable[Entry], details: Details) -> tuple[Fact, ...]:
     noted = [entry for entry in entries if isinstance(entry, Conditions)]
     facts = []
-    for label, key, unit, decimals in (
-        ("Temperature", "temperature", "°C", 2),
-        ("Pressure", "pressure", "hPa", 1),
-        ("Relative humidity", "humidity", "%", 0),
+    for label, key, unit in (
+        ("Temperature", "temperature", "°C"),
+        ("Pressure", "pressure", "hPa"),
+        ("Relative humidity", "humidity", "%"),
     ):
         values = [getattr(entry, key) for entry in noted if getattr(entry, key) is not None]
+        decimals = max((len(f"{value:g}".partition(".")[2]) for value in values), default=0)
         if values or key == "temperature":
             words = (
                 f"{between(values, decimals)} {unit}, noted {counted(len(values), 'time')}" if values else ""

@@ -82,7 +82,11 @@ class Annex:
 
 def annex(header: Header, entries: Iterable[Entry], snapshot: Snapshot) -> Annex:
     """Gather the annex of a session."""
-    decimals = header.instrument.decimals or 0
+    decimals = header.instrument.decimals
+    if decimals is None:
+        # All with as many digits as the reading typed with most of them.
+        values = (reading.value for readings in snapshot.cells.values() for reading in readings)
+        decimals = max((len(typed(value, 0).partition(".")[2]) for value in values), default=0)
     named = {
         reading.number: f"entry {reading.number}, run {run} step {step}, {typed(reading.value, decimals)}"
         for (run, step), readings in snapshot.cells.items()

@@ -130,6 +130,7 @@ def test_an_assumption_is_called_one(capsys: pytest.CaptureFixture[str]) -> None
         ("--positions 12 --offsets 0 2 4", "share the factor 2"),
         ("--positions 12 --offsets 0 1;4", "“1;4” is no whole number"),
         ("--positions 12 --accepted-sd 0,05", "write 0.05"),
+        (f"--positions 12 --offsets 0 {'1' * 5000}", "“11111111111111111111…” is no whole number"),
         ("--positions 12 --reading intervall", "use interval"),
         ("--positions 12 --direction forwards", "use forward"),
         ("--positions twelve", "no whole number"),

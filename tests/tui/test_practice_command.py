@@ -186,7 +186,10 @@ def test_the_screen_begins_with_the_menu_or_at_a_bench(
     assert main(["practice", "--folder", str(tmp_path)]) == 0
     assert main(["practice", "--folder", str(tmp_path), "--slips"]) == 0
     assert main(["--folder", str(tmp_path), "practice", "--positions", "6"]) == 0
-    assert begun == [(None, True), (tmp_path / "practice.toml", False), (tmp_path / "practice-2.toml", False)]
+    # 0 is a choice as well.
+    assert main(["practice", "--folder", str(tmp_path), "--seed", "0"]) == 0
+    benches = [tmp_path / f"practice{number}.toml" for number in ("", "-2", "-3")]
+    assert begun == [(None, True), *((bench, False) for bench in benches)]
     with Session.read(tmp_path / "practice-2.toml") as session:
         assert (session.header.design.positions, session.matrix.filled) == (6, 0)
 

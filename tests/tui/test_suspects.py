@@ -8,9 +8,11 @@ import pytest
 
 from sessions.demo import copy_demo
 from sessions.design import Design
+from solver.flags import Flag
 from tests.tui.test_reading import at_bench, begin, said, send, settled
 from tui.screens.cell import CellScreen
 from tui.screens.suspects import SuspectsScreen
+from tui.suspicion import Suspicion
 from tui.widgets.marks import Tone
 
 
@@ -232,3 +234,55 @@ async def test_a_flag_stays_while_a_larger_slip_stands_beside_it(demo: Path) -> 
         send(pilot, "3.52\n-3.51\n")
         screen = await settled(pilot)
         assert {(1, 9), (3, 7)} <= screen.suspicion.tones.keys()
+
+
+def test_the_next_suspect_is_another_cell_even_where_one_has_two_flags() -> None:
+    def flag(run: int, step: int, entry: int) -> Flag:
+        return Flag(run, step, entry, "residual", 9.0, 4.0, strong=True, value=1.0)
+
+    flags = (flag(0, 5, 6), flag(2, 1, 9), flag(0, 5, 7), flag(1, 3, 8))
+    suspicion = Suspicion(flags)
+    place, seen = (0, 0), []
+    for _ in range(4):
+        found = suspicion.after(*place)
+        assert found is not None
+        place = (found.run, found.step)
+        seen.append(place)
+    assert seen == [(0, 5), (2, 1), (1, 3), (0, 5)]
+    assert Suspicion().after(0, 0) is None
+
+
+async def test_the_suspect_that_is_spoken_of_is_put_right_from_the_next_cell(demo: Path) -> None:
+    async with at_bench(demo, (80, 24)) as pilot:
+        await settled(pilot)
+        send(pilot, "-3.52\n3.51\n")
+        screen = await settled(pilot)
+        assert "−3.52 typed" in said(pilot)
+        await pilot.press("a")
+        await settled(pilot)
+        readings = screen.session.matrix.readings(3, 7)
+        assert [reading.value for reading in readings if reading.counts] == [3.51, 3.52]
+
+
+async def test_a_key_that_is_not_offered_says_why(tmp_path: Path) -> None:
+    async with at_bench(begin(tmp_path / "clean.toml", Design(5, (0, 1, 2)))) as pilot:
+        await settled(pilot)
+        for key, words in (("x", "Nothing looks wrong."), ("a", "Nothing looks wrong."), ("g", "goes next")):
+            await pilot.press(key)
+            await pilot.pause()
+            assert words in said(pilot)
+
+
+async def test_a_struck_run_is_restored_as_one_and_its_slip_stays_struck(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        screen.session.strike(screen.session.matrix.readings(0, 2)[0].number, "typing slip")
+        before = {r.number for step in range(13) for r in screen.session.matrix.readings(0, step) if r.counts}
+        screen.flow.move(0, 0)
+        for answer in (("2", "enter"), ("r",)):
+            await pilot.press("S")
+            await pilot.pause()
+            await pilot.press(*answer)
+            await settled(pilot)
+        after = {r.number for step in range(13) for r in screen.session.matrix.readings(0, step) if r.counts}
+        assert after == before

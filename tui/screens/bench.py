@@ -41,6 +41,7 @@ PANES = ("matrix", "results", "plot")
 #: Lines from which the screen has the bench below the matrix.
 _TALL = 10
 
+SOLVING = "Still being solved: once more in a moment."
 ALL_TAKEN = "All planned readings are taken. A repeat can still go into any cell."
 
 
@@ -112,6 +113,7 @@ class BenchScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
         self.suspicion = Suspicion()
         self._said: set[tuple[int, str]] = set()
         self.told: int | None = None
+        self._notices = len(session.notices)
         self._offered: tuple[bool, ...] = ()
         self.solving = Solving(self, session.matrix.snapshot, self._show_analysed)
 
@@ -368,9 +370,10 @@ class BenchScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
         shown = reading_words(last.value, self.session.header, self.flow, self._signs)
         where = f"run {last.run}, step {last.step}"
         count = len(took.readings)
-        self._say(
-            f"{shown} taken: {where}." if count == 1 else f"{count} readings taken, the last at {where}."
-        )
+        said = f"{shown} taken: {where}." if count == 1 else f"{count} readings taken, the last at {where}."
+        fresh = self.session.notices[self._notices :]
+        self._notices += len(fresh)
+        self._say(" ".join((said, *fresh)), Said.SUSPECT if fresh else Said.PLAIN)
 
     @on(Solved)
     def _show_solved(self, solved: Solved) -> None:

@@ -27,7 +27,7 @@ from sessions.certificate.details import (
 from sessions.certificate.identification import named, record_names, with_names
 from sessions.certificate.readiness import draft_reasons, lacking, never_to_issue
 from sessions.certificate.write import ENDINGS, refuse_ending, write
-from sessions.certificate_data import certificate
+from sessions.certificate_data import Basis, certificate_of
 from sessions.session import Session
 from solver.refused import Refused
 from tui.open_words import empty_words, readings_words
@@ -58,8 +58,8 @@ class Judged(Message):
     draft: tuple[str, ...]
 
 
-@dataclass
-class Written(Message):
+@dataclass(frozen=True, slots=True)
+class Written:
     """A certificate is written, or could not be."""
 
     said: str
@@ -117,6 +117,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         self.session = session
         self._initial = Details()
         self._named = named(session.header)
+        self._writing = False
         self._draft: tuple[str, ...] | None = None
         self._open: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
@@ -278,6 +279,9 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
 
     def action_write(self) -> None:
         """Record the details, then ask for a file and write the certificate."""
+        if self._writing:
+            self.app.bell()
+            return
         if self.changed and not self.action_record():
             return
         asked = AskText(
@@ -303,15 +307,23 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
 
     def _write_file(self, path: Path) -> None:
         self.query_one(MessageLine).say("Writing …")
-        today = cast("FullturnApp", self.app).clock().date()
+        self._writing = True
+        app, basis = cast("FullturnApp", self.app), Basis.of(self.session)
+        today = app.clock().date()
+        # On the app: what became of it is said even if this screen was left meanwhile.
+        app.run_worker(
+            lambda: app.call_from_thread(self._told, _written(basis, path, today)),
+            thread=True,
+            group="writing",
+            exit_on_error=True,
+        )
 
-        def work() -> None:
-            self.post_message(_written(self.session, path, today))
-
-        self.run_worker(work, thread=True, group="writing", exit_on_error=True)
-
-    @on(Written)
     def _told(self, written: Written) -> None:
+        self._writing = False
+        if not self.is_attached:
+            refused = written.refused is not None
+            self.app.notify(written.said, severity="error" if refused else "information", markup=False)
+            return
         if written.refused is not None:
             show(written.refused, self.app)
         self.query_one(MessageLine).say(
@@ -319,9 +331,9 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         )
 
 
-def _written(session: Session, path: Path, today: date) -> Written:
+def _written(basis: Basis, path: Path, today: date) -> Written:
     try:
-        made = certificate(session, today)
+        made = certificate_of(basis, today)
         notices = write(made, path, overwrite=True)
     except Refused as refused:
         return Written("The certificate was not written.", refused)

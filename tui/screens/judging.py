@@ -15,7 +15,7 @@ from sessions.what_if import WhatIf, if_split, if_struck
 from solver.flags import Flag
 from tui.panes import reading_words
 from tui.screens.ask import AskText, Confirm
-from tui.screens.bench import ALL_TAKEN, BenchScreen
+from tui.screens.bench import ALL_TAKEN, SOLVING, BenchScreen
 from tui.screens.cell import CellScreen
 from tui.screens.suspects import Chosen, SuspectsScreen, preview_words
 from tui.widgets.bench import Said
@@ -289,8 +289,9 @@ class JudgingScreen(BenchScreen):
             self.changed(f"Every reading of run {run} is struck: {reason}.")
 
     def _ask_split(self, place: Place) -> None:
-        analysis = self.analysis
+        analysis = self._current
         if analysis is None:
+            self._say(SOLVING)
             return
         what_if = if_split(self.session.matrix.snapshot(), analysis, place.run, place.step)
         done = f"run {place.run} had a constant of its own from step {place.step} on"

@@ -10,7 +10,7 @@ from sessions.air import EXAMPLE, wrong_air
 from sessions.matrix import CellReading
 from solver.refused import Refused
 from tui.screens.ask import AskText
-from tui.screens.bench import PANES
+from tui.screens.bench import PANES, SOLVING
 from tui.screens.judging import JudgingScreen
 from tui.show import show
 from tui.widgets.bench import Said
@@ -73,13 +73,17 @@ class ReadingScreen(JudgingScreen):
 
     def action_next_pane(self) -> None:
         """Show the next pane of a narrow screen."""
+        self._show_pane(PANES[(PANES.index(self.pane) + 1) % len(PANES)])
+
+    def _show_pane(self, pane: str) -> None:
         self.remove_class(f"-pane-{self.pane}")
-        self.pane = PANES[(PANES.index(self.pane) + 1) % len(PANES)]
+        self.pane = pane
         self.add_class(f"-pane-{self.pane}")
         self._show_title()
 
     def action_next_view(self) -> None:
-        """Show the next view of the matrix."""
+        """Show the next view of the matrix, and on a narrow screen the matrix with it."""
+        self._show_pane(PANES[0])
         self.view = self.view.following()
         self._show_matrix()
         self._show_title()
@@ -144,7 +148,9 @@ class ReadingScreen(JudgingScreen):
 
     def action_harmonics(self) -> None:
         """Take the solved circles apart."""
-        if self.analysis is None:
+        analysis = self._current
+        if analysis is None:
+            self._say(SOLVING)
             return
         from sessions.budget import budget_of
         from tui.screens.analysis import AnalysisScreen
@@ -154,7 +160,7 @@ class ReadingScreen(JudgingScreen):
         except Refused as refused:
             show(refused, self.app)
             return
-        self.app.push_screen(AnalysisScreen(self.analysis, budget))
+        self.app.push_screen(AnalysisScreen(analysis, budget))
 
     def action_certificate(self) -> None:
         """Open the certificate."""
@@ -177,11 +183,13 @@ class ReadingScreen(JudgingScreen):
 
     def action_extend(self) -> None:
         """Weigh further offsets and take one into the plan."""
-        if self.analysis is None:
+        analysis = self._current
+        if analysis is None:
+            self._say(SOLVING)
             return
         from tui.screens.extend import ExtendScreen
 
-        self.app.push_screen(ExtendScreen(self.session, self.analysis), self._extended)
+        self.app.push_screen(ExtendScreen(self.session, analysis), self._extended)
 
     def action_leave(self) -> None:
         """Leave to the sessions."""

@@ -21,6 +21,7 @@ from sessions.certificate.numbers import counted, freedom_words
 from sessions.flags import OF_A_RUN
 from sessions.what_if import WhatIf
 from solver.flags import Flag
+from tui.latest import Latest
 from tui.screens.card import CARD
 from tui.screens.leave_once import LeaveOnce
 from tui.widgets.formats import decimals_for, plain, signed
@@ -89,8 +90,8 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
         super().__init__()
         self._flags = flags
         self._words = words
-        self._preview = preview
         self._signs = signs
+        self._trying: Latest[Flag] = Latest(self, lambda flag: Previewed(flag, preview(flag)))
 
     def compose(self) -> ComposeResult:
         """Lay out a line for each flag and the preview of the marked one."""
@@ -113,16 +114,11 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
     def _try(self, event: OptionList.OptionHighlighted) -> None:
         flag = self._flags[event.option_index]
         self.query_one(".preview", Static).update("…")
-        self.run_worker(
-            lambda: self.post_message(Previewed(flag, self._preview(flag))),
-            thread=True,
-            exclusive=True,
-            group="preview",
-        )
+        self._trying.request(flag)
 
     @on(Previewed)
     def _show(self, previewed: Previewed) -> None:
-        if self._marked() is previewed.flag:
+        if self._trying.done():
             done = (
                 "the run were split there"
                 if previewed.flag.suggestion == "jump"
