@@ -107,10 +107,6 @@ class Bench:
             where += f", reading {taken + 1}/{design.repeats}"
         return Instruction(self._words.set_to(place.run, place.step), where, self._first(place, taken))
 
-    def angle(self, position: int) -> str:
-        """Return the nominal angle of a position in words, for example "60°" or "51.4286°"."""
-        return angle_words(position, self._header.design.positions)
-
     def _fine(self, position: int) -> str:
         design = self._header.design
         return angle_words(position % design.fine, design.fine)

@@ -22,7 +22,7 @@ from sessions.certificate.annex import (
 )
 from sessions.certificate.details import LABELS, Details, details_of
 from sessions.certificate.happened import happened
-from sessions.certificate.numbers import between, counted, decimals_of, freedom_words, pair, significant
+from sessions.certificate.numbers import between, decimals_of, pair, significant
 from sessions.certificate.readiness import circles_of, draft_reasons, lacking, never_to_issue
 from sessions.certificate.results import CircleSheet, circle_sheet
 from sessions.certificate.words import (
@@ -33,6 +33,7 @@ from sessions.certificate.words import (
     traceability,
     uncertainty,
 )
+from sessions.counted import counted, freedom_words
 from sessions.entries import Conditions, Entry
 from sessions.header import Header
 from sessions.matrix import Snapshot

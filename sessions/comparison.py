@@ -10,6 +10,7 @@ import numpy as np
 
 from sessions.comparison_notices import notices
 from sessions.comparison_source import Source, load_all
+from sessions.counted import counted, counted_are
 from sessions.deviations import Deviations, deviations
 from sessions.equipment import Circle
 from sessions.same_circle import Which, choose_circles, circles_in_every
@@ -184,7 +185,7 @@ def _turns(turns: tuple[Turn, ...], sources: tuple[Source, ...]) -> tuple[Turn, 
         return (Turn(),) * len(sources)
     if len(turns) != later:
         raise Refused(
-            f"{len(turns)} turns are given for {later} later sessions",
+            f"{counted_are(len(turns), 'turn')} given for {counted(later, 'later session')}",
             where="--turned",
             remedy="give one for each session after the first; 0 is not turned",
         )

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from sessions.bench_time import Pace
 from sessions.choice import SHARE, Choice, weigh
+from sessions.counted import counted
 from sessions.design import MOST_POSITIONS, Design
 from solver.closure import Closure
 from solver.offsets import best_offsets, checked_offsets
@@ -227,7 +228,7 @@ def _check(wanted: Wanted) -> None:
     for count in wanted.counts or ():
         if not least <= count <= MOST_CLOSURES * design.positions:
             raise Refused(
-                f"a plan of {count} offsets makes no sense here",
+                f"a plan of {counted(count, 'offset')} makes no sense here",
                 where="--counts",
                 remedy=f"use from {least} to {MOST_CLOSURES * design.positions}",
             )

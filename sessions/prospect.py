@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sessions.bench_time import Pace
+from sessions.counted import counted, freedom_words
 from sessions.design import Design, measured_positions
 from sessions.equipment import CircleKind
 from sessions.missing import plan_words
@@ -35,19 +36,19 @@ def prospect(design: Design, upper: CircleKind = "index table") -> Prospect:
     what = "intervals of" if single else "faces" if upper == "polygon" else "positions"
     parts = [
         f"{design.positions} {what} {apart}°" + ("" if single else " apart"),
-        _count(design.whole_runs, "run"),
+        counted(design.whole_runs, "run"),
     ]
     if design.arcs:
         fine = f"{360 / design.fine:.4f}".rstrip("0").rstrip(".")
-        parts.append(f"{_count(len(design.arcs) * design.ways, 'run')} over arcs in steps of {fine}°")
-    parts.append(_count(cells, "cell"))
+        parts.append(f"{counted(len(design.arcs) * design.ways, 'run')} over arcs in steps of {fine}°")
+    parts.append(counted(cells, "cell"))
     if design.repeats > 1:
-        parts.append(_count(cells * design.repeats, "reading"))
+        parts.append(counted(cells * design.repeats, "reading"))
     parts.append(_about(Pace().hours(design)))
     loose = plan_words(design)
     freedom = degrees_of_freedom(design)
     if not loose:
-        parts.append(_count(freedom, "degree") + " of freedom")
+        parts.append(freedom_words(freedom))
     return Prospect(", ".join(parts), loose or _cautions(design, upper, freedom))
 
 
@@ -86,10 +87,6 @@ def _cautions(design: Design, upper: CircleKind, freedom: int) -> tuple[str, ...
     if design.reading == "position" and not design.closing:
         words.append("Without closing readings drift stays unseen.")
     return tuple(words)
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
 def _about(hours: float) -> str:

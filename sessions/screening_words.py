@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sessions.analysis import Analysis
-from sessions.certificate.numbers import freedom_words
+from sessions.counted import freedom_words
 from solver.deleted import least_variance
 from solver.model_tests import variance_ratio
 

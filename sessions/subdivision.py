@@ -54,10 +54,6 @@ class Subdivided:
         """Return u of the worst lower position inside the arcs from position 0; nan where one is not determined."""
         return deviation * sqrt(self.outlook.lower.from_first_worst)
 
-    def mean(self, deviation: float) -> float:
-        """Return the root mean u of a lower position inside the arcs about the mean of the circle."""
-        return deviation * sqrt(self.outlook.lower.about_mean)
-
 
 def coarse(design: Design) -> Design:
     """Return the plan of the runs round the circle alone."""

@@ -9,6 +9,7 @@ import numpy as np
 from sessions.analysis import Analysis
 from sessions.circle_analysis import LEVEL, CircleAnalysis, tooth_words
 from sessions.circle_words import angle_words
+from sessions.counted import counted
 from solver.extremes import Difference
 from tui.analysis_rows import HarmonicRows
 from tui.widgets.formats import decimals_for, fit, plain, signed, with_uncertainty, wrapped
@@ -53,7 +54,9 @@ def _harmonics(circle: CircleAnalysis) -> list[str]:
         largest = left[np.argmax(circle.found.amplitude[left])]
         amplitude = float(circle.found.amplitude[largest])
         at = circle.found.order[largest]
-        lines.append(f"{left.size} orders more, none significant, the largest {_short(amplitude)}″ at {at}")
+        lines.append(
+            f"{counted(left.size, 'order')} more, none significant, the largest {_short(amplitude)}″ at {at}"
+        )
     return lines
 
 
@@ -94,7 +97,7 @@ def uncertainty_words(circle: CircleAnalysis) -> str:
     k = f"{low:.2f}" if f"{low:.2f}" == f"{high:.2f}" else f"{low:.2f} to {high:.2f}"
     lines = circle.u.lines
     behind = (
-        f"with {lines} line{'s' if lines > 1 else ''} of the budget"
+        f"with {counted(lines, 'line')} of the budget"
         if lines
         else "type A only: "
         + ("no line of the budget counts" if circle.u.recorded else "no budget is recorded")

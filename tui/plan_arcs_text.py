@@ -6,7 +6,7 @@ from fractions import Fraction
 from math import ceil, isfinite, log10, sqrt
 from textwrap import wrap
 
-from sessions.certificate.numbers import freedom_words
+from sessions.counted import freedom_words
 from sessions.plan_arcs import PlannedArcs
 from sessions.step_angle import angle
 from solver.arc_plan import Inside

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import ceil, log10
 
 from sessions.choice import Choice
+from sessions.counted import counted
 
 #: Stands for what is not determined.
 MISSING = "–"
@@ -40,10 +41,12 @@ def set_words(choice: Choice) -> str:
 
 def recommendation(choice: Choice) -> str:
     """Return why the recommended choice is that, how near it is to the best possible, and what will pass."""
-    words = f"{choice.design.run_count} runs: {choice.reason}."
+    words = f"{counted(choice.design.run_count, 'run')}: {choice.reason}."
     if choice.efficiency < 0.995 and choice.design.closure == "dual":
         share = f"{100 * choice.efficiency:.0f} %"
-        words += f" No {len(choice.offsets)} offsets can have less than {share} of its variance."
+        words += (
+            f" Even the best {len(choice.offsets)} offsets there may be would leave {share} of its variance."
+        )
     if choice.decides and choice.acceptance_limit is not None:
         words += f" Position errors up to ±{choice.acceptance_limit:.3g}″ will pass."
     return words

@@ -7,6 +7,7 @@ from itertools import zip_longest
 
 from sessions.analysis import Analysis, Estimate
 from sessions.circle_words import angle_words, by_faces, circle_names, step_words
+from sessions.counted import counted, freedom_words
 from sessions.design import Run
 from sessions.flags import flag_words
 from sessions.matrix import Snapshot
@@ -40,7 +41,8 @@ def solve_text(snapshot: Snapshot, analysis: Analysis) -> str:
 
 def _heading(snapshot: Snapshot, analysis: Analysis) -> list[str]:
     design = analysis.header.design
-    readings = f"{snapshot.accepted} readings in {len(analysis.cells)} of {design.planned_cells} cells"
+    cells = counted(design.planned_cells, "cell")
+    readings = f"{counted(snapshot.accepted, 'reading')} in {len(analysis.cells)} of {cells}"
     return [analysis.header.title or "(no title)", readings + f", {snapshot.struck} struck"]
 
 
@@ -64,8 +66,7 @@ def _deviation(name: str, value: float, freedom: int) -> str:
     if math.isnan(value):
         return f"{name:<28} not determined yet"
     decimals = decimals_for(value) if value > 0 else 3
-    word = "degree" if freedom == 1 else "degrees"
-    return f"{name:<28} {plain(value, decimals, SIGNS)}{SIGNS.arcsec}, {freedom} {word} of freedom"
+    return f"{name:<28} {plain(value, decimals, SIGNS)}{SIGNS.arcsec}, {freedom_words(freedom)}"
 
 
 def _errors(analysis: Analysis) -> list[str]:

@@ -6,7 +6,7 @@ from fractions import Fraction
 from math import isfinite, isnan, sqrt
 
 from sessions.bench_time import Pace
-from sessions.certificate.numbers import counted, freedom_words
+from sessions.counted import counted, freedom_words
 from sessions.design import Design
 from sessions.plan_arcs_form import CheckedFiner
 from sessions.step_angle import angle

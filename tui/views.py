@@ -11,6 +11,7 @@ import numpy as np
 
 from sessions.analysis import Analysis
 from sessions.bench import Place, angle_words
+from sessions.counted import counted
 from sessions.design import Design
 from sessions.flow import Flow
 from sessions.header import Header
@@ -98,6 +99,7 @@ class MatrixView:
         self.decimals = reading_decimals(sight.header, sight.matrix)
         if self._view is not View.READINGS:
             self.decimals += 1
+        self._splits = frozenset(sight.matrix.splits)
         self._value = self._values()
         heading = len(f"run {self.runs - 1} _")
         offset = len(f"offset {design.positions - 1}")
@@ -170,6 +172,8 @@ class MatrixView:
         mark = ""
         if tone is Tone.PLAIN and following:
             mark = signs.mark(Tone.PLANNED_NEXT)
+        elif tone is Tone.PLAIN and (run, step) in self._splits:
+            mark = signs.split
         elif tone is Tone.PLAIN and len(counted) > 1:
             tone, mark = Tone.REPEAT, signs.repeats(len(counted))
         return CellView(text, tone, mark)
@@ -229,7 +233,7 @@ def part_words(design: Design, run: int) -> str:
     count = len(part_of(design, run))
     ends = (arc.start, arc.start + design.subdivision)
     start, end = (angle_words(at % design.fine, design.fine) for at in ends)
-    return f"arc {start} to {end}, {count} run{'s' if count > 1 else ''}"
+    return f"arc {start} to {end}, {counted(count, 'run')}"
 
 
 class _Predicted:

@@ -6,6 +6,7 @@ from sessions.certificate.details import Reference
 from sessions.certificate.numbers import decimals_of, fixed, pair
 from sessions.certificate.words import from_words
 from sessions.circle_words import Words
+from sessions.counted import counted_are
 from solver.budget import Uncertainty
 from solver.closure import Floats
 from solver.decision import Decision, Verdict, decide
@@ -51,8 +52,7 @@ def figures_words(decision: Decision) -> str:
     if decision.verdict is Verdict.CONFORMS:
         return f"{told} ({_risk(decision)})"
     if decision.undetermined:
-        none = decision.undetermined
-        told += f"; {none} error{' is' if none == 1 else 's are'} not determined"
+        told += f"; {counted_are(decision.undetermined, 'error')} not determined"
     return told
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from sessions.certificate.numbers import counted
+from sessions.counted import counted, counted_are
 from sessions.entries import Amend, Entry, Restore, Split
 from sessions.header import Header
 from sessions.matrix import Place, Snapshot
@@ -39,14 +39,14 @@ def happened(header: Header, snapshot: Snapshot, entries: Iterable[Entry]) -> tu
     entries = tuple(entries)
     told = _splits(snapshot, entries)
     if snapshot.struck:
-        told.append(f"{counted(snapshot.struck, 'reading')} {_were(snapshot.struck)} struck: see annex B.")
+        told.append(f"{counted_are(snapshot.struck, 'reading', 'were')} struck: see annex B.")
     out = left_out(snapshot)
     if out:
         all_of = "its readings are" if len(out) == 1 else "their readings are"
         told.append(f"{_cells(out)} {_were(len(out))} left out, as all {all_of} struck.")
     kept = sum(reading.status == "kept" for readings in snapshot.cells.values() for reading in readings)
     if kept:
-        told.append(f"{counted(kept, 'flagged reading')} {_were(kept)} kept on purpose: see annex B.")
+        told.append(f"{counted_are(kept, 'flagged reading', 'were')} kept on purpose: see annex B.")
     fewer = [
         place
         for place, readings in sorted(snapshot.cells.items())

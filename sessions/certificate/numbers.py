@@ -69,16 +69,6 @@ def angle(position: int, positions: int) -> str:
     return f"{text}°"
 
 
-def counted(number: int, word: str) -> str:
-    """Return a number with its noun, as "1 run", "5 runs"."""
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
-
-
-def freedom_words(number: int) -> str:
-    """Return degrees of freedom in words, as "1 degree of freedom"."""
-    return f"{counted(number, 'degree')} of freedom"
-
-
 def columns_of(value: Floats, expanded: Floats) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return (M,) values and their expanded uncertainties as two columns, points aligned."""
     values, uncertainties = zip(

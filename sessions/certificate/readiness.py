@@ -12,8 +12,8 @@ from sessions.budget import Budget, budget_of
 from sessions.certificate.details import ASKED, LABELS, Details
 from sessions.certificate.happened import left_out
 from sessions.certificate.identification import named, named_labels
-from sessions.certificate.numbers import counted
 from sessions.circle_words import Words, circle_words
+from sessions.counted import counted
 from sessions.entries import Conditions, Entry
 from sessions.equipment import Circle
 from sessions.flags import flag_words

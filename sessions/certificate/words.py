@@ -7,8 +7,9 @@ from math import isfinite, isinf
 
 from sessions.budget import Budget
 from sessions.certificate.details import Details, Reference
-from sessions.certificate.numbers import angle, counted, freedom_words, significant
+from sessions.certificate.numbers import angle, significant
 from sessions.circle_words import Words, circle_words
+from sessions.counted import counted, freedom_words
 from sessions.equipment import Circle
 from sessions.header import Header
 from sessions.matrix import Place

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from sessions.counted import counted
 from sessions.header import Header
 from sessions.worksheets.sheet import Answers, Field, Outcome, Verdict, Worksheet
-from sessions.worksheets.words import count
 
 _DONE = {1: "done", 0: "not done"}
 
@@ -29,14 +29,14 @@ def _work(header: Header, answers: Answers) -> Outcome:  # noqa: ARG001
     if not open_points:
         return Outcome(
             Verdict.PASSES,
-            f"All {count(len(_POINTS), 'point')} done.",
+            f"All {counted(len(_POINTS), 'point')} done.",
             "Go on with the levelling.",
             (("Done", f"all {len(_POINTS)}"),),
             {"points_open": 0},
         )
     return Outcome(
         Verdict.FAILS,
-        f"{count(len(open_points), 'point')} not done: {', '.join(open_points).lower()}.",
+        f"{counted(len(open_points), 'point')} not done: {', '.join(open_points).lower()}.",
         "Do what is not done, then type 1 there.",
         tuple(("Not done", label) for label in open_points),
         {"points_open": len(open_points)},

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import inf, isfinite, isnan, nan, sin
 
 from sessions.choice import COVERAGE
+from sessions.counted import freedom_words
 from sessions.header import Header
 from sessions.worksheets.share import slip, unit_key, unit_sign
 from sessions.worksheets.sheet import (
@@ -19,7 +20,7 @@ from sessions.worksheets.sheet import (
     Worksheet,
     judge,
 )
-from sessions.worksheets.words import freedom, known, number, plain, round_down, stated
+from sessions.worksheets.words import known, number, plain, round_down, stated
 from solver.coverage import coverage_factor
 from solver.radian import ARCSEC_PER_RADIAN
 from solver.sine_lever import Lever, LeverTest, lever_test
@@ -101,7 +102,7 @@ def _lines(header: Header, test: LeverTest, polarity: int) -> tuple[tuple[str, s
     ]
     if test.fit.degrees_of_freedom:
         scatter = number(test.fit.standard_deviation, "″", 2)
-        lines.append(("Scatter of a lift", f"s {scatter}, {freedom(test.fit.degrees_of_freedom)}"))
+        lines.append(("Scatter of a lift", f"s {scatter}, {freedom_words(test.fit.degrees_of_freedom)}"))
     apart = test.fit.apart(least=slip(header) * header.instrument.arcsec_per_unit)
     if apart is not None:
         lines.append((LOOK_AT, f"lift {apart + 1}: it does not go with the others"))

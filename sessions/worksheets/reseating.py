@@ -8,6 +8,7 @@ from math import inf, sqrt
 import numpy as np
 
 from sessions.choice import COVERAGE, SHARE, weigh
+from sessions.counted import freedom_words
 from sessions.header import Header
 from sessions.worksheets.share import slip, smaller_tolerance, unit_key, unit_sign
 from sessions.worksheets.sheet import (
@@ -22,7 +23,7 @@ from sessions.worksheets.sheet import (
     Worksheet,
     judge,
 )
-from sessions.worksheets.words import exact, freedom, known, number, plain, round_down
+from sessions.worksheets.words import exact, known, number, plain, round_down
 from solver.quantile import student
 from solver.refused import Refused
 from solver.seating import Seating, seating
@@ -100,7 +101,7 @@ def _lines(header: Header, found: Seating, read: np.ndarray) -> tuple[tuple[str,
     lines = [
         (
             "Standard deviation",
-            f"{number(found.standard_deviation, unit)}, {freedom(found.degrees_of_freedom)}",
+            f"{number(found.standard_deviation, unit)}, {freedom_words(found.degrees_of_freedom)}",
         ),
         ("It lies between", f"{number(low, unit, 2)} and {number(high, unit, 2)} (95.45 %)"),
     ]
@@ -156,7 +157,7 @@ def _work(header: Header, answers: Answers) -> Outcome:
     lines = _lines(header, found, read)
     return Outcome(
         verdict,
-        f"Standard deviation {number(deviation, unit)} with {freedom(found.degrees_of_freedom)}, limit {shown}.",
+        f"Standard deviation {number(deviation, unit)} with {freedom_words(found.degrees_of_freedom)}, limit {shown}.",
         todo,
         (*lines[:2], ("Limit", shown), *lines[2:]),
         known(
@@ -174,7 +175,7 @@ def _proposals(header: Header, found: Seating) -> tuple[Proposal, ...]:
     offered = float(f"{max(found.standard_deviation, _floor(header)):.4g}")
     if offered <= 0:
         return ()
-    said = f"{number(offered, unit_sign(header))} with {freedom(found.degrees_of_freedom)}"
+    said = f"{number(offered, unit_sign(header))} with {freedom_words(found.degrees_of_freedom)}"
     return (
         Proposal(
             f"Take {said} as the accepted standard deviation?",

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from sessions.choice import COVERAGE
+from sessions.counted import freedom_words
 from sessions.worksheets.sheet import LOOK_AT, Trace
-from sessions.worksheets.words import degrees, freedom, number
+from sessions.worksheets.words import degrees, number
 from solver.closure import Floats
 from solver.once_per_turn import OncePerTurn
 
@@ -43,7 +44,7 @@ def residuals(turn: OncePerTurn, angle: Floats, unit: str) -> tuple[tuple[str, s
             "Residuals",
             f"largest {number(abs(float(left[worst])), unit)}, at {degrees(float(angle[worst]))}"
             + (
-                f"; s {number(turn.fit.standard_deviation, unit)}, {freedom(turn.fit.degrees_of_freedom)}"
+                f"; s {number(turn.fit.standard_deviation, unit)}, {freedom_words(turn.fit.degrees_of_freedom)}"
                 if turn.fit.degrees_of_freedom
                 else ""
             ),

@@ -8,6 +8,7 @@ import numpy as np
 
 from sessions.bench_time import Pace
 from sessions.choice import COVERAGE
+from sessions.counted import freedom_words
 from sessions.header import Header
 from sessions.worksheets.share import allowed, slip, unit_key, unit_sign
 from sessions.worksheets.sheet import (
@@ -22,7 +23,7 @@ from sessions.worksheets.sheet import (
     Worksheet,
     judge,
 )
-from sessions.worksheets.words import exact, freedom, known, number, plain, round_down, stated
+from sessions.worksheets.words import exact, known, number, plain, round_down, stated
 from solver.warm_up import Drift, drift
 
 _LATEST = 15
@@ -102,7 +103,7 @@ def _lines(header: Header, found: Drift, run: float, minutes: np.ndarray) -> tup
     ]
     if found.fit.degrees_of_freedom:
         scatter = number(found.fit.standard_deviation, unit, 2)
-        lines.append(("Scatter", f"s {scatter}, {freedom(found.fit.degrees_of_freedom)}"))
+        lines.append(("Scatter", f"s {scatter}, {freedom_words(found.fit.degrees_of_freedom)}"))
     apart = found.fit.apart(least=slip(header))
     if apart is not None:
         at = float(minutes[len(minutes) - used + apart])

@@ -64,16 +64,6 @@ def nearest_degree(value: float) -> str:
     return _UNKNOWN if isnan(value) else f"{round(value) % 360}°"
 
 
-def count(number: int, word: str) -> str:
-    """Return a number with its noun, as "1 degree", "5 degrees"."""
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
-
-
-def freedom(degrees_of_freedom: int) -> str:
-    """Return degrees of freedom in words."""
-    return f"{count(degrees_of_freedom, 'degree')} of freedom"
-
-
 def round_down(value: float, digits: int = 2) -> float:
     """Return a positive value rounded down to so many significant digits, for a limit to propose."""
     text = f"{value:.{digits - 1}e}"

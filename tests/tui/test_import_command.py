@@ -97,7 +97,7 @@ def test_export_and_import_give_the_same_session(
         capsys, "export", demo.name, "-o", "a.csv", "--delimiter", "semicolon", "--decimal", "comma"
     )
     assert status == 0
-    assert "struck ones are left out" in out
+    assert "struck one is left out" in out
     assert run(capsys, "import", "a.csv", "-o", "b.toml")[0] == 0
     assert (
         run(capsys, "export", "b.toml", "-o", "b.csv", "--delimiter", "semicolon", "--decimal", "comma")[0]

@@ -85,7 +85,9 @@ def run(arguments: argparse.Namespace) -> int:
 
         say(analyse_text(analysis, circle, arguments.teeth))
     if analysis.flags:
-        warn(f"{len(analysis.flags)} readings are suspect; “fullturn solve” says which")
+        from sessions.counted import counted_are
+
+        warn(f"{counted_are(len(analysis.flags), 'reading')} suspect; “fullturn solve” says which")
     return 1 if analysis.flags else 0
 
 

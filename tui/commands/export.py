@@ -65,6 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
     int
         0.
     """
+    from sessions.counted import counted, counted_are
     from sessions.export import export_long, export_matrix, write_csv
     from sessions.import_grid import DELIMITERS
     from sessions.import_numbers import DECIMALS
@@ -80,7 +81,9 @@ def run(arguments: argparse.Namespace) -> int:
     write_csv(output, export(snapshot, DELIMITERS[arguments.delimiter], DECIMALS[arguments.decimal]))
     count = snapshot.accepted + (snapshot.struck if arguments.long else 0)
     left_out = (
-        "" if arguments.long or not snapshot.struck else f"; {snapshot.struck} struck ones are left out"
+        ""
+        if arguments.long or not snapshot.struck
+        else f"; {counted_are(snapshot.struck, 'struck one')} left out"
     )
-    say(f"{count} readings written to {output}{left_out}.\n")
+    say(f"{counted(count, 'reading')} written to {output}{left_out}.\n")
     return 0

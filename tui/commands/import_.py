@@ -121,6 +121,7 @@ def run(arguments: argparse.Namespace) -> int:
     int
         0.
     """
+    from sessions.counted import counted
     from sessions.import_table import understand
     from sessions.importing import read_table, record_table, refuse_existing
     from solver.refused import Refused
@@ -140,7 +141,7 @@ def run(arguments: argparse.Namespace) -> int:
         say("\nNothing was written. If this is right, run it again with -o FILE.\n")
         return 0
     count = record_table(found, output, date=arguments.date)
-    say(f"\n{count} readings recorded in {output}.\n")
+    say(f"\n{counted(count, 'reading')} recorded in {output}.\n")
     return 0
 
 

@@ -131,6 +131,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _write(arguments: argparse.Namespace) -> int:
+    from sessions.counted import counted
     from sessions.plan_form import offset_words
     from sessions.practice.begin import BenchClock, begin, planned, play
     from sessions.session import local_time
@@ -142,10 +143,16 @@ def _write(arguments: argparse.Namespace) -> int:
     with begin(path, design, parameters, clock=clock) as session:
         play(session, clock)
         count = session.matrix.accepted
-    runs = f"{len(design.offsets)} runs" if design.closure == "single" else f"offsets {offset_words(design)}"
+    runs = (
+        counted(len(design.offsets), "run")
+        if design.closure == "single"
+        else f"offsets {offset_words(design)}"
+    )
     if design.arcs:
-        runs += f"; {len(design.arcs)} runs over an arc in {design.subdivision} fine steps"
-    say(f"{path}: {count} readings; {design.positions} positions; {runs}; seed {parameters.seed}\n")
+        runs += f"; {counted(len(design.arcs), 'run')} over an arc in {design.subdivision} fine steps"
+    say(
+        f"{path}: {counted(count, 'reading')}; {design.positions} positions; {runs}; seed {parameters.seed}\n"
+    )
     return 0
 
 

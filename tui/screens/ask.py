@@ -15,10 +15,11 @@ from textual.widgets import Button, Input, Static
 
 from tui.screens.card import CARD
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.signs import Signs
 from tui.widgets.steady_input import SteadyInput
 
 
-class AskText(LeaveOnce, ModalScreen[str | None]):
+class AskText(Signs, LeaveOnce, ModalScreen[str | None]):
     """Ask for a line of text: Enter gives it, Escape gives None.
 
     Parameters
@@ -76,11 +77,11 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         """Lay out the question and the line."""
         with Vertical(classes="card"):
-            yield Static(self._question, classes="question", markup=False)
+            yield Static(self._sign(self._question), classes="question", markup=False)
             yield SteadyInput(self._initial, compact=True, suggester=self._suggester, select_on_focus=True)
             yield Static("", classes="wrong", markup=False)
             if self._note:
-                yield Static(self._note, markup=False)
+                yield Static(self._sign(self._note), markup=False)
             if self._choices:
                 numbered = "\n".join(
                     f"{number} {choice}" for number, choice in enumerate(self._choices, start=1)
@@ -96,7 +97,7 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
         if text and self._check is not None:
             wrong = self._check(text)
         if wrong:
-            self.query_one(".wrong", Static).update(f"! {wrong}")
+            self.query_one(".wrong", Static).update(self._sign(f"! {wrong}"))
         else:
             self.dismiss(text)
 
@@ -116,7 +117,7 @@ class AskText(LeaveOnce, ModalScreen[str | None]):
         self.dismiss(None)
 
 
-class Confirm(LeaveOnce, ModalScreen[bool]):
+class Confirm(Signs, LeaveOnce, ModalScreen[bool]):
     """Ask for yes or no: Escape is no.
 
     Parameters
@@ -152,9 +153,9 @@ class Confirm(LeaveOnce, ModalScreen[bool]):
     def compose(self) -> ComposeResult:
         """Lay out the question and two buttons."""
         with Vertical(classes="card"):
-            yield Static(self._question, classes="question", markup=False)
+            yield Static(self._sign(self._question), classes="question", markup=False)
             if self._note:
-                yield Static(self._note, markup=False)
+                yield Static(self._sign(self._note), markup=False)
             with Horizontal(classes="buttons"):
                 yield Button(self._yes, id="yes", compact=True)
                 yield Button(self._no, id="no", compact=True)

@@ -12,6 +12,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from sessions.analysis import Analysis
+from sessions.counted import counted
 from sessions.flags import flag_words
 from sessions.flow import Fill, Flow, Took
 from sessions.pace import duration_words
@@ -116,6 +117,11 @@ class BenchScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
         self._notices = len(session.notices)
         self._offered: tuple[bool, ...] = ()
         self.solving = Solving(self, session.matrix.snapshot, self._show_analysed)
+
+    @property
+    def legend(self) -> str:
+        """What the signs in the matrix mean, for the help."""
+        return self._signs.legend
 
     # Layout
 
@@ -343,7 +349,7 @@ class BenchScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
             parts.append(part.replace("°", self._signs.degree))
         count = len(self.suspicion.flags)
         if count:
-            parts.append(f"{self._signs.mark(Tone.SUSPECT)} {count} suspect{'s' if count > 1 else ''}")
+            parts.append(f"{self._signs.mark(Tone.SUSPECT)} {counted(count, 'suspect')}")
         if self.session.read_only:
             parts.append("read-only")
         elif not (self.has_class("-wide") and self.has_class("-high")):

@@ -48,8 +48,15 @@ class BudgetLineScreen(LaidOut, Signs, Unsaved, Screen["Line | None"]):
     """
     LEAVING = ("Leave the line?", "What you typed here is not taken.")
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "app.focus_next", "Next", show=False, priority=True),
-        Binding("shift+tab", "app.focus_previous", "Back", show=False, priority=True),
+        Binding("tab", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
+        Binding(
+            "shift+tab",
+            "app.focus_previous",
+            "Back",
+            tooltip="to the field before",
+            show=False,
+            priority=True,
+        ),
         Binding("ctrl+s,f10", "take", "Take the line"),
         Binding(
             "down,enter", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True

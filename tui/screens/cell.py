@@ -18,10 +18,11 @@ from sessions.matrix import CellReading
 from tui.screens.card import CARD
 from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.signs import Signs
 from tui.widgets.options import Options
 
 
-class CellScreen(LaidOut, LeaveOnce, ModalScreen[int | None]):
+class CellScreen(LaidOut, Signs, LeaveOnce, ModalScreen[int | None]):
     """Choose one of several readings: Enter gives its number, Escape gives None.
 
     Parameters
@@ -62,9 +63,10 @@ class CellScreen(LaidOut, LeaveOnce, ModalScreen[int | None]):
     def compose(self) -> ComposeResult:
         """Lay out the question and a line for each reading."""
         with Vertical(classes="card"):
-            yield Static(self._question, classes="question", markup=False)
+            yield Static(self._sign(self._question), classes="question", markup=False)
             options = [
-                Option(Text(self._words(reading)), id=str(reading.number)) for reading in self._readings
+                Option(Text(self._sign(self._words(reading))), id=str(reading.number))
+                for reading in self._readings
             ]
             yield Options(*options)
             yield Static("Enter takes the marked one, Esc leaves all as it was, F1 helps.", classes="keys")

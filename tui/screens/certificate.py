@@ -84,8 +84,15 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
     """
     LEAVING = ("Leave the certificate?", "What you typed here is not recorded.")
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "app.focus_next", "Next", show=False, priority=True),
-        Binding("shift+tab", "app.focus_previous", "Back", show=False, priority=True),
+        Binding("tab", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
+        Binding(
+            "shift+tab",
+            "app.focus_previous",
+            "Back",
+            tooltip="to the field before",
+            show=False,
+            priority=True,
+        ),
         Binding("ctrl+s,f10", "record", "Record", tooltip="write the details into the session"),
         Binding("f8,ctrl+l", "list", "What is open", tooltip="every point that stands against it, in full"),
         Binding("ctrl+o,f9", "write", "Write it", tooltip="record, then write .pdf, .html or .csv"),

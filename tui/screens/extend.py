@@ -16,6 +16,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 
 from sessions.analysis import Analysis
+from sessions.counted import counted, counted_are
 from sessions.extending import Candidate, Outlook, add_offset, outlook, removable, remove_offset
 from sessions.session import Session
 from sessions.subdivision import coarse, refuse_finer
@@ -223,10 +224,11 @@ class ExtendScreen(LaidOut, Signs, LeaveOnce, Screen[bool]):
 def _now_words(found: Outlook, table: ExtendTable, *, arcs: bool) -> str:
     design = found.design
     cells = design.planned_cells
-    counted = "all planned cells count as read" if found.planned else "what is not read counts for nothing"
+    counting = "all planned cells count as read" if found.planned else "what is not read counts for nothing"
     round_it = " round the circle" if arcs else ""
-    words = [f"{cells - found.to_read} of {cells} planned cells{round_it} are read"]
-    words.append(f"; {counted}." if found.to_read else ".")
+    read = cells - found.to_read
+    words = [f"{read} of {counted(cells, 'planned cell')}{round_it} {'is' if read == 1 else 'are'} read"]
+    words.append(f"; {counting}." if found.to_read else ".")
     if found.missing:
         words.append(f" {_open(found.missing)} undetermined by them.")
     if isfinite(found.deviation):
@@ -243,7 +245,7 @@ def _about_words(chosen: Candidate, found: Outlook) -> str:
     if chosen.missing:
         return f"{_open(chosen.missing)} still undetermined after it."
     if found.to_read and not found.planned:
-        return f"{found.to_read} planned cells are still to be read; c counts them as read."
+        return f"{counted_are(found.to_read, 'planned cell')} still to be read; c counts what is planned as read."
     return ""
 
 

@@ -14,6 +14,7 @@ from textual.widgets import Footer, Static
 
 from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.signs import Signs
 from tui.widgets.square_bar import square_bars
 
 
@@ -45,13 +46,22 @@ def key_lines(app: App[object], bindings: Iterable[ActiveBinding]) -> tuple[KeyL
     return tuple(KeyLine(" ".join(shown), text) for text, shown in keys.items())
 
 
-class HelpScreen(LaidOut, LeaveOnce, ModalScreen[None]):
+def declared(screen: type) -> Iterable[Binding]:
+    """Yield the bindings that a screen declares, offered just now or not."""
+    for kind in screen.__mro__:
+        if kind is Screen:
+            return
+        yield from Binding.make_bindings(vars(kind).get("BINDINGS", ()))
+
+
+class HelpScreen(LaidOut, Signs, LeaveOnce, ModalScreen[None]):
     """The help page of another screen.
 
     Parameters
     ----------
     about : Screen
-        The screen that needs explaining. Its `HELP` is the text above the keys, its `TITLE` the heading.
+        The screen that needs explaining. Its `HELP` is the text above the keys, its `TITLE` the heading; a `legend`
+        that it has explains its signs.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,f1,h,question_mark,q", "dismiss", "Close")]
@@ -75,20 +85,29 @@ class HelpScreen(LaidOut, LeaveOnce, ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay out the heading, the text and a line for each action."""
-        lines = key_lines(self.app, self._about.active_bindings.values())
+        active = self._about.active_bindings
+        others = (
+            ActiveBinding(self._about, binding, False)
+            for binding in declared(type(self._about))
+            if binding.key not in active
+        )
+        lines = key_lines(self.app, (*active.values(), *others))
         with VerticalScroll(classes="card"):
             yield Static(self._about.title or "Help", classes="heading", markup=False)
             for paragraph in (self._about.HELP or "").strip().split("\n\n"):
-                yield Static(" ".join(paragraph.split()), classes="text", markup=False)
+                yield Static(self._sign(" ".join(paragraph.split())), classes="text", markup=False)
+            legend = getattr(self._about, "legend", "")
+            if legend:
+                yield Static(legend, classes="text", markup=False)
             with Grid():
                 for line in lines:
                     yield Static(line.keys, classes="key", markup=False)
-                    yield Static(line.text, markup=False)
+                    yield Static(self._sign(line.text), markup=False)
         yield Footer(show_command_palette=False)
 
     def laid_out(self) -> None:
         """Let the arrow keys scroll."""
         page = self.query_one(VerticalScroll)
-        if self.app.has_class("-ascii"):
+        if self._ascii:
             square_bars(page)
         page.focus()

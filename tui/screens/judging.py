@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 
 from sessions.bench import Place
-from sessions.certificate.numbers import counted
+from sessions.counted import counted
 from sessions.flags import OF_A_RUN, acceptable
 from sessions.matrix import CellReading
 from sessions.what_if import WhatIf, if_split, if_struck

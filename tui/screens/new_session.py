@@ -76,17 +76,32 @@ class NewSessionScreen(LaidOut, Signs, Unsaved, Screen[Session | None]):
 
     Offsets: how far the upper circle is shifted at the start of each run, in positions. Two offsets determine both
     circles only if their difference shares no factor with the number of positions; more, spread well, also show bad
-    readings. "fullturn plan" weighs them.
+    readings. The planner, p on the start screen, weighs them.
 
     Closing reading: one more at the end of each run, back at the start; it shows drift and knocks.
+
+    Drift model: linear solves a steady drift of each run as well; without it a drift passes for an error of the lower
+    circle that grows round it, and only the closing readings show it.
+
+    Resolution and range: of the instrument. A reading off the last digit or beyond the range is then seen as typed.
+
+    Polarity: + where the reading rises when the mirror turns the way the lower circle steps on. A worksheet of the
+    session finds it.
 
     Accepted s.d.: the standard deviation of one cell that you know from earlier work. With it a bad reading shows
     from the second repeat on.
     """
     LEAVING = ("Leave the form?", "What you typed here will be gone.")
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "app.focus_next", "Next", show=False, priority=True),
-        Binding("shift+tab", "app.focus_previous", "Back", show=False, priority=True),
+        Binding("tab", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
+        Binding(
+            "shift+tab",
+            "app.focus_previous",
+            "Back",
+            tooltip="to the field before",
+            show=False,
+            priority=True,
+        ),
         Binding("ctrl+s,f10", "begin", "Begin the session", tooltip="check the form and write the file"),
         # With priority these move before the next key arrives; otherwise keys typed fast stay in the field before.
         Binding("down", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),

@@ -7,6 +7,7 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 
 from sessions.air import EXAMPLE, wrong_air
+from sessions.counted import counted
 from sessions.matrix import CellReading
 from solver.refused import Refused
 from tui.screens.ask import AskText
@@ -28,7 +29,10 @@ class ReadingScreen(JudgingScreen):
     HELP = """Set what the prompt says, type the reading, press Enter: it is on the disk before it shows in the
     matrix, and the cursor goes where the bench goes next. The numeric keypad is enough. Move with the arrow keys or
     the mouse and type to add a repeat or to fill a gap; paste a column to fill a run. Nothing is ever deleted: a
-    reading that should not count is struck, with a reason, and can be restored."""
+    reading that should not count is struck, with a reason, and can be restored.
+
+    Sign: with polarity + a reading rises when the mirror turns the way the lower circle steps on; where it falls the
+    polarity is −. The worksheet “polarity and scale” (w) finds it with a small turn."""
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("tab,slash", "next_pane", "Pane", tooltip="readings, errors or plot, on a narrow screen"),
         Binding("v", "next_view", "View", tooltip="readings, residuals, spread of repeats, predicted values"),
@@ -198,7 +202,7 @@ class ReadingScreen(JudgingScreen):
     def _extended(self, changed: bool | None) -> None:
         self._amended()
         if changed:
-            self._say(f"The plan has {self.session.header.design.run_count} runs now.")
+            self._say(f"The plan has {counted(self.session.header.design.run_count, 'run')} now.")
 
     def _amended(self) -> None:
         """Follow whatever was amended on another screen."""

@@ -15,6 +15,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
+from sessions.counted import counted
 from sessions.plan_arcs_form import CheckedFiner, FinerForm, check_finer
 from sessions.session import Session
 from sessions.subdivision import begun, refuse_finer, subdivide, take_back, unread
@@ -71,8 +72,15 @@ class SubdivideScreen(LaidOut, Signs, LeaveOnce, Screen[bool]):
     Enter asks for a reason and adds the runs. As long as nothing is read over the last arcs, F8 takes them back.
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "app.focus_next", "Next", show=False, priority=True),
-        Binding("shift+tab", "app.focus_previous", "Back", show=False, priority=True),
+        Binding("tab", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
+        Binding(
+            "shift+tab",
+            "app.focus_previous",
+            "Back",
+            tooltip="to the field before",
+            show=False,
+            priority=True,
+        ),
         # With priority these act before the next key arrives; otherwise keys typed fast stay in the field before.
         Binding("enter", "take", "Add the arcs", tooltip="with a reason, which is recorded", priority=True),
         Binding("down", "app.focus_next", "Next", tooltip="the next field", show=False, priority=True),
@@ -210,9 +218,10 @@ class SubdivideScreen(LaidOut, Signs, LeaveOnce, Screen[bool]):
             self.app.bell()
             return
         steps = checked.found.design.subdivision
+        more = f"{counted(checked.more_runs, 'run')} over arcs, {counted(checked.more_readings, 'reading')},"
         self.app.push_screen(
             AskText(
-                f"Why are {checked.more_runs} runs over arcs added?"
+                f"Why are {more} added?"
                 if checked.more_runs > 0
                 else "Why are other runs over arcs planned?",
                 initial=self._sign(reason(checked)),

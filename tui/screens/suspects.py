@@ -17,7 +17,7 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from sessions.certificate.numbers import counted, freedom_words
+from sessions.counted import counted, freedom_words
 from sessions.flags import OF_A_RUN
 from sessions.what_if import WhatIf
 from solver.flags import Flag

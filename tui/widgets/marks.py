@@ -46,8 +46,10 @@ class Characters:
         Bars of uncertainty and the line at zero.
     down, up : str
         Which way the rows of a run are read, where there are two ways.
-    times : dict of int to str
-        Signs for a number of readings.
+    split : str
+        The sign beside the first cell of a run that has another constant from there on.
+    times : str
+        Signs for a number of readings, from two on.
     """
 
     marks: Mapping[Tone, str]
@@ -69,6 +71,7 @@ class Characters:
     zero: str
     down: str
     up: str
+    split: str
     times: str
 
     def mark(self, tone: Tone) -> str:
@@ -80,6 +83,23 @@ class Characters:
         if count < 2:
             return " "
         return self.times[min(count, len(self.times) + 1) - 2]
+
+    @property
+    def legend(self) -> str:
+        """What the signs in the matrix mean, in one line."""
+        meanings = (
+            (self.repeats(2), "two readings, and so on"),
+            (self.mark(Tone.SUSPECT), "suspect"),
+            (self.mark(Tone.STRONG_SUSPECT), "suspect even at 1 %"),
+            (self.mark(Tone.KEPT), "kept on purpose"),
+            (self.mark(Tone.STRUCK), "struck"),
+            (self.split, "split from here on"),
+            (self.mark(Tone.PLANNED_NEXT), "the bench goes next"),
+            (self.cursor, "typed readings go here"),
+            (self.blank, "still to be read"),
+            (self.undetermined, "not determined yet"),
+        )
+        return "Signs: " + "; ".join(f"{sign} {meaning}" for sign, meaning in meanings) + "."
 
 
 UNICODE = Characters(
@@ -109,6 +129,7 @@ UNICODE = Characters(
     zero="─",
     down="↓",
     up="↑",
+    split="÷",
     times="²³⁴⁵⁶⁷⁸⁹⁺",
 )
 
@@ -139,6 +160,7 @@ ASCII = Characters(
     zero="-",
     down="v",
     up="^",
+    split="/",
     times=":",
 )
 

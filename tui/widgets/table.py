@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sessions.certificate.numbers import freedom_words
+from sessions.counted import freedom_words
 from tui.streams import in_ascii
 from tui.widgets.formats import align_point, decimals_for, plain, signed, with_uncertainty, wrapped
 from tui.widgets.marks import ASCII, Characters
