@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, fields
 from typing import TypeVar, cast
 
+from sessions.budget_lines import NOT_YET
 from sessions.fields import LARGEST
 from sessions.form_values import positive, whole
 from sessions.typed import read_number
@@ -100,7 +101,7 @@ def check_line(form: LineForm, positions: int) -> CheckedLine:
 
     if not form.name.strip():
         wrong["name"] = "say what it is"
-    figure = read("figure", _not_negative, None)
+    figure = read("figure", _share if form.effect == "proportional" else _not_negative, None)
     freedom, relative = read("freedom", positive, None), read("relative", _not_negative, None)
     if freedom is not None and relative is not None:
         wrong["relative"] = "one of the two"
@@ -125,7 +126,8 @@ def check_line(form: LineForm, positions: int) -> CheckedLine:
             sensitivity=sensitivity,
             effect=Effect(cast("EffectKind", form.effect), cast("Touched", form.circle), order, phase, shape),
             counted=form.counted == "yes",
-            source=form.source.strip(),
+            # What was said while there was no figure is no source of one.
+            source="" if figure is not None and form.source.strip() == NOT_YET else form.source.strip(),
         )
     )
 
@@ -156,6 +158,13 @@ def _not_negative(text: str) -> float:
     if value < 0:
         raise Refused("0 or more, or left empty")
     return value
+
+
+def _share(text: str) -> float:
+    """Read a part of the value, as 0.001 or 0.1 %."""
+    if text.strip().endswith("%"):
+        return _not_negative(text.strip().removesuffix("%")) / 100
+    return _not_negative(text)
 
 
 def _numbers(text: str, count: int) -> tuple[float, ...]:

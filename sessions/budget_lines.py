@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from math import hypot, sqrt
 from typing import Any
 
@@ -15,7 +16,8 @@ from solver.effects import Effect
 from solver.levelling import effect_of_tilt
 
 _HELD = "held by the scatter of the readings already (JCGM 100, 4.3.10)"
-_OPEN = "not assessed yet"
+#: Source of a line whose figure is still to come.
+NOT_YET = "not assessed yet"
 
 
 def starting_lines(entries: Iterable[Entry], analysis: Analysis) -> tuple[Line, ...]:
@@ -36,15 +38,31 @@ def starting_lines(entries: Iterable[Entry], analysis: Analysis) -> tuple[Line, 
     def sheet(name: str) -> _Sheet:
         return _Sheet(recorded.get(name))
 
-    return (
+    lines = (
         _scale(sheet("polarity and scale")),
-        Line("instrument linearity", effect=Effect("position"), source=_OPEN),
+        Line("instrument linearity", effect=Effect("position"), source=NOT_YET),
         _resolution(analysis),
-        Line("mirror flatness with beam walk", effect=Effect("position"), source=_OPEN),
+        Line("mirror flatness with beam walk", effect=Effect("position"), source=NOT_YET),
         _cross_axis(sheet("mirror height and facing")),
         _axes(sheet("mirror height and facing"), sheet("levelling")),
         _drift(analysis),
         _seating(sheet("seating repeatability")),
+    )
+    return tuple(_rounded(line) for line in lines)
+
+
+def _rounded(line: Line) -> Line:
+    """Return a line with figures as a person would write them: four digits, three of the degrees of freedom."""
+
+    def four(value: float | None) -> float | None:
+        return None if value is None else float(f"{value:.4g}")
+
+    freedom = line.degrees_of_freedom
+    return replace(
+        line,
+        half_width=four(line.half_width),
+        standard_uncertainty=four(line.standard_uncertainty),
+        degrees_of_freedom=None if freedom is None else float(f"{freedom:.3g}"),
     )
 
 
@@ -65,7 +83,7 @@ def _scale(sheet: _Sheet) -> Line:
     effect = Effect("proportional")
     scale, uncertainty = sheet.number("scale"), sheet.number("scale_standard_uncertainty")
     if scale is None or uncertainty is None:
-        return Line("instrument scale", effect=effect, source=_OPEN)
+        return Line("instrument scale", effect=effect, source=NOT_YET)
     return Line(
         "instrument scale",
         kind="A",
@@ -85,7 +103,7 @@ def _resolution(analysis: Analysis) -> Line:
     """
     instrument = analysis.header.instrument
     if instrument.resolution is None:
-        return Line("resolution", effect=Effect("cell"), source=_OPEN)
+        return Line("resolution", effect=Effect("cell"), source=NOT_YET)
     digit = instrument.resolution * instrument.arcsec_per_unit
     seen = analysis.deviation >= digit / sqrt(12)
     return Line(
@@ -102,7 +120,7 @@ def _cross_axis(sheet: _Sheet) -> Line:
     effect = Effect("harmonic", order=1)
     whole = sheet.number("effect_on_angle_arcsec")
     if whole is None:
-        return Line(name, distribution="U-shaped", effect=effect, source=_OPEN)
+        return Line(name, distribution="U-shaped", effect=effect, source=NOT_YET)
     return Line(
         name,
         distribution="U-shaped",
@@ -133,7 +151,7 @@ def _axes(facing: _Sheet, levelling: _Sheet) -> Line:
             effect=effect,
             source=f"{levelling.source}; effect of the tilt of the axis",
         )
-    return Line(name, distribution="U-shaped", effect=effect, source=_OPEN)
+    return Line(name, distribution="U-shaped", effect=effect, source=NOT_YET)
 
 
 def _drift(analysis: Analysis) -> Line:
@@ -152,7 +170,7 @@ def _drift(analysis: Analysis) -> Line:
         )
     misfit = analysis.closing_misfit[np.isfinite(analysis.closing_misfit)]
     if len(misfit) < 2:
-        return Line("residual drift", effect=effect, source=_OPEN)
+        return Line("residual drift", effect=effect, source=NOT_YET)
     mean, spread = float(misfit.mean()), float(misfit.std(ddof=1)) / sqrt(len(misfit))
     return Line(
         "residual drift",

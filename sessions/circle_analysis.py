@@ -9,7 +9,7 @@ import numpy as np
 from sessions.analysis import Analysis, Estimate
 from sessions.budget import Budget, freedom_of_scatter
 from sessions.circle_uncertainty import CircleExpanded, circle_expanded
-from sessions.circle_words import circle_names
+from sessions.circle_words import Words, circle_names, circle_words
 from sessions.same_circle import Which
 from solver.closure import Flags, Floats, Ints
 from solver.extremes import Difference, largest_between, largest_interval
@@ -46,6 +46,8 @@ class CircleAnalysis:
         "lower" or "upper".
     name : str
         What the circle is called on the screen.
+    words : Words
+        How it is spoken of.
     position, from_first : Estimate
         (n,) errors about the mean, and from position 0, that is the interval errors summed up.
     found : Harmonics
@@ -70,6 +72,7 @@ class CircleAnalysis:
 
     which: Which
     name: str
+    words: Words
     position: Estimate
     from_first: Estimate
     found: Harmonics
@@ -148,7 +151,14 @@ def analyse_circle(
         raise Refused(
             "a single closure has one circle only", where="--circle", remedy="analyse the lower circle"
         )
-    name = names[place]
+    name, words = names[place], circle_words(analysis.header)[place]
+    faces = words.place == "face"
+    if faces and diameter is not None:
+        raise Refused(
+            "a face does not turn when a polygon stands off the axis",
+            where="--diameter",
+            remedy="leave it out",
+        )
     errors = analysis.lower if which == "lower" or analysis.upper is None else analysis.upper
     if not np.isfinite(errors.position.value).all():
         missing = " ".join(analysis.missing).rstrip(".") or "take the readings that are missing"
@@ -171,11 +181,12 @@ def analyse_circle(
     return CircleAnalysis(
         which=which,
         name=name,
+        words=words,
         position=errors.position,
         from_first=errors.from_first,
         found=found,
         limit=limits(found, n, LEVEL),
-        causes=_causes(found.order, n, teeth),
+        causes=_causes(found.order, n, teeth, faces=faces),
         removed=orders,
         remaining=Estimate(rest, deviation * root),
         interval=largest[0],
@@ -197,10 +208,13 @@ def tooth_words(teeth: int, positions: int) -> str:
     return f"{teeth} teeth: fall on order {order}, for {positions} positions show no order above {positions // 2}."
 
 
-def _causes(order: Ints, n: int, teeth: tuple[int, ...]) -> tuple[str, ...]:
-    causes: dict[int, list[str]] = {number: [] for number in order.tolist()} | {1: [_ECCENTRICITY]}
-    if n > 4:
-        causes[2] = [_ELLIPSE]
+def _causes(order: Ints, n: int, teeth: tuple[int, ...], *, faces: bool) -> tuple[str, ...]:
+    """Return likely causes; off its axis or tilted, a polygon turns its faces by nothing of the first order."""
+    causes: dict[int, list[str]] = {number: [] for number in order.tolist()}
+    if not faces:
+        causes[1] = [_ECCENTRICITY]
+        if n > 4:
+            causes[2] = [_ELLIPSE]
     for number in teeth:
         where = folded(number, n)
         if where:

@@ -63,10 +63,12 @@ def _harmonics(circle: CircleAnalysis) -> list[str]:
 def summary(circle: CircleAnalysis) -> tuple[str, ...]:
     """Return sentences on the size of the errors, before and after what was taken off."""
     before, after = circle.root_mean_square
+    words = circle.words
+    interval_error = "error from a face to the next" if words.place == "face" else "interval error"
     said = [
-        f"Root mean square of the position errors {_short(before)}″.",
-        f"Largest interval error: {_difference(circle, circle.interval, 0)}.",
-        f"Largest error between any two positions: {_difference(circle, circle.between, 1)}.",
+        f"Root mean square of the {words.error}s {_short(before)}″.",
+        f"Largest {interval_error}: {_difference(circle, circle.interval, 0)}.",
+        f"Largest error between any two {words.place}s: {_difference(circle, circle.between, 1)}.",
     ]
     if circle.removed:
         word = "order" if len(circle.removed) == 1 else "orders"
@@ -75,8 +77,8 @@ def summary(circle: CircleAnalysis) -> tuple[str, ...]:
         between = _difference(circle, circle.between_left, 3)
         said += [
             f"Without {word} {orders}: root mean square {_short(after)}″.",
-            f"Then the largest interval error: {interval}.",
-            f"Then the largest error between any two positions: {between}.",
+            f"Then the largest {interval_error}: {interval}.",
+            f"Then the largest error between any two {words.place}s: {between}.",
         ]
     found = circle.eccentricity
     if found is not None:

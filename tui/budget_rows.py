@@ -16,7 +16,7 @@ from tui.widgets.row_list import POINTER
 
 #: Columns from which there is room for bars beside whole names.
 _ROOMY = 100
-_FIGURE, _SIZE, _SHARE = 24, 9, 5
+_FIGURE, _SIZE, _SHARE = 24, 9, 6
 _BAR = 10
 #: Columns that a name takes at the most, so that the figures stay near it.
 _LONGEST = 50

@@ -83,3 +83,17 @@ def test_coverage_probability(text: str, value: float) -> None:
 def test_no_coverage_probability(text: str) -> None:
     with pytest.raises(Refused):
         read_probability(text)
+
+
+@pytest.mark.parametrize("text", ["0.1 %", "0.1%", "0.001", "0,001"])
+def test_a_part_of_the_value_may_be_typed_in_percent(text: str) -> None:
+    found = check_line(LineForm(name="scale", figure=text, effect="proportional"), 12)
+    assert found.line is not None
+    assert found.line.half_width == pytest.approx(0.001)
+    assert check_line(LineForm(name="flatness", figure="0.1 %"), 12).line is None
+
+
+def test_a_figure_has_no_source_that_says_there_is_none() -> None:
+    found = check_line(LineForm(name="flatness", figure="0.02", source="not assessed yet"), 12)
+    assert found.line is not None
+    assert found.line.source == ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +23,8 @@ from solver.budget import Line
 from solver.closure import Floats
 from solver.effects import Effect
 from solver.refused import Refused
+from tests.sessions.certified import header as certified_header
+from tests.sessions.certified import taken
 from tests.sessions.simulated import DAY, HT04, HT11, errors, header, snapshot
 
 PUBLISHED = Path(__file__).parents[1] / "published"
@@ -191,3 +194,18 @@ def test_an_order_that_the_budget_may_make_is_named() -> None:
     budget = Budget(lines=(Line("axes", standard_uncertainty=0.3, effect=Effect("harmonic", order=2)),))
     assert analyse_circle(analysis).within_budget == ()
     assert analyse_circle(analysis, budget=budget).within_budget == (2,)
+
+
+def test_an_eccentric_or_tilted_polygon_turns_no_face(tmp_path: Path) -> None:
+    """To first order a face normal does not depend on where the polygon stands (common practice, no source)."""
+    plan = replace(
+        certified_header(12, arrangement="face by face"), upper=Circle("polygon", "P-1", "7", tolerance=0.6)
+    )
+    with taken(tmp_path / "a.toml", plan) as session:
+        analysis = analyse(session.matrix.snapshot())
+    found = analyse_circle(analysis, "upper")
+    assert found.words.place == "face"
+    assert set(found.causes) == {"", "even against odd"}
+    assert "eccentricity" in analyse_circle(analysis, "lower").causes[0]
+    with pytest.raises(Refused, match="a face does not turn"):
+        analyse_circle(analysis, "upper", diameter=100.0)

@@ -236,3 +236,36 @@ async def test_plain_ascii(tmp_path: Path) -> None:
         async with app.run_test(size=(80, 24)) as pilot:
             await opened(pilot, session)
             assert painted(app).isascii()
+
+
+async def test_what_lasts_is_filled_in_from_the_newest_certificate_beside_it(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    certified(tmp_path / "last-year.toml", header(6)).close()
+    (tmp_path / "broken.toml").write_text("no session", encoding="utf-8")
+    with taken(tmp_path / "a.toml", header(6)) as session:
+        async with app.run_test(size=(120, 36)) as pilot:
+            screen = await opened(pilot, session)
+            await put(pilot, "place", "field station")
+            await pilot.press("f7")
+            await settled(pilot)
+            assert "fields filled in from last-year.toml: look through, then record." in painted(app)
+            values = screen.values
+            assert values["laboratory"] == DETAILS.laboratory
+            assert values["authorised_by"] == DETAILS.authorised_by
+            # What was typed stays, and what belongs to one item or one day is not taken over.
+            assert values["place"] == "field station"
+            assert not {"number", "customer", "condition", "issued"} & values.keys()
+            assert screen.changed
+            await pilot.press("ctrl+s")
+            await pilot.pause()
+        assert details_of(session.entries).laboratory == DETAILS.laboratory
+
+
+async def test_where_there_is_no_earlier_certificate_that_is_said(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    with taken(tmp_path / "a.toml", header(6)) as session:
+        async with app.run_test(size=(120, 36)) as pilot:
+            await opened(pilot, session)
+            await pilot.press("f7")
+            await settled(pilot)
+            assert "No other session in this folder" in painted(app)

@@ -63,6 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
     """
     from sessions.analysis import analyse
     from sessions.budget import Budget, budget_of
+    from sessions.circle_words import circle_words
     from sessions.corrections import corrections, measured_at
     from sessions.session import Session
 
@@ -89,19 +90,21 @@ def run(arguments: argparse.Namespace) -> int:
     elif arguments.json:
         say(_json(table))
     else:
-        say(_text(table, table[0].positions, budget.probability, analysis.header.title))
+        items = dict(zip(("lower", "upper"), circle_words(analysis.header), strict=False))
+        say(_text(table, budget.probability, analysis.header.title, items[circle].item))
     return 0 if all(line.determined for line in table) and not analysis.flags else 1
 
 
-def _text(table: tuple[Correction, ...], positions: int, probability: float, title: str) -> str:
+def _text(table: tuple[Correction, ...], probability: float, title: str, item: str) -> str:
     from math import isnan
 
     from sessions.certificate.numbers import DIGIT_SPACE, POINT_SPACE, aligned, angle, decimals_of, pair
 
+    positions = table[0].positions
     pairs = [pair(line.error, line.expanded) for line in table]
     values, uncertainties = (aligned(column) for column in zip(*pairs, strict=True))
     lines = [
-        f"{title or '(no title)'}: {table[0].circle} circle, from its {angle(table[0].zero, positions)}",
+        f"{title or '(no title)'}: {item}, from its {angle(table[0].zero, positions)}",
         f"error = actual minus nominal angle; U covers {100 * probability:.4g} %",
         "",
         f"{'set to':>9} {'nominal':>9} {'really gives':>18} {'error, ″':>14} {'U, ″':>9} {'k':>5}",

@@ -14,7 +14,7 @@ from textual.widgets import Footer, Input, Static
 from sessions.budget_form import CheckedLine, LineForm, applies, check_line, form_of
 from sessions.certificate.numbers import significant
 from solver.budget import Line
-from tui.screens.budget_page import LINES
+from tui.screens.budget_page import LINES, figure_hint
 from tui.screens.laid_out import LaidOut
 from tui.screens.signs import Signs
 from tui.screens.unsaved import Unsaved
@@ -127,6 +127,8 @@ class BudgetLineScreen(LaidOut, Signs, Unsaved, Screen["Line | None"]):
         checked, shown = check_line(form, self._positions), applies(form)
         for field in self.query(Field):
             field.display = field.field in shown
+            if field.field == "figure":
+                field.call("Figure", figure_hint(form.effect))
             wrong = checked.wrong.get(field.field, "")
             field.complain(wrong if field.value.strip() else "")
         self._say(checked)

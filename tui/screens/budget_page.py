@@ -4,9 +4,16 @@ from __future__ import annotations
 
 from tui.screens.form_page import Line
 
+
+def figure_hint(effect: str) -> str:
+    """Return in what the figure of a line is typed that enters like this."""
+    unit = "of the value, as 0.001 or 0.1 %" if effect == "proportional" else "″, or see Sensitivity"
+    return f"{unit}; empty: not assessed"
+
+
 LINES = (
     Line("name", "Contribution", "what it is"),
-    Line("figure", "Figure", "″ as a rule; empty: not assessed"),
+    Line("figure", "Figure", figure_hint("position")),
     Line(
         "given",
         "The figure is a",

@@ -24,6 +24,7 @@ from sessions.certificate.details import (
     read_details,
     record,
 )
+from sessions.certificate.earlier import LASTING, earlier_details, filled_words
 from sessions.certificate.identification import named, record_names, with_names
 from sessions.certificate.readiness import draft_reasons, lacking, never_to_issue
 from sessions.certificate.write import ENDINGS, refuse_ending, write
@@ -56,6 +57,13 @@ class Judged(Message):
     """It is known why the certificate would be a draft."""
 
     draft: tuple[str, ...]
+
+
+@dataclass
+class Earlier(Message):
+    """The details of an earlier certificate were looked for."""
+
+    found: tuple[Details, str] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +102,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
             priority=True,
         ),
         Binding("ctrl+s,f10", "record", "Record", tooltip="write the details into the session"),
+        Binding("f7", "fill", "As last time", tooltip="laboratory, instrument, who authorises: where empty"),
         Binding("f8,ctrl+l", "list", "What is open", tooltip="every point that stands against it, in full"),
         Binding("ctrl+o,f9", "write", "Write it", tooltip="record, then write .pdf, .html or .csv"),
         # With priority these move before the next key arrives; otherwise keys typed fast stay in the field before.
@@ -125,6 +134,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         self._initial = Details()
         self._named = named(session.header)
         self._writing = False
+        self._filled = ""
         self._draft: tuple[str, ...] | None = None
         self._open: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
@@ -225,7 +235,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         told = readings_words(self._draft, draft=bool(open_)), empty_words(empty.all, room)
         self.query_one("#missing", Static).update(self._sign("\n".join(told)))
         line = self.query_one(MessageLine)
-        line.say("Not recorded yet." if self.changed else "")
+        line.say(self._sign(self._filled or ("Not recorded yet." if self.changed else "")))
 
     def _complain(self, refused: Refused) -> None:
         """Say what does not fit, beside the field if it is of one."""
@@ -273,10 +283,37 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         except Refused as refused:
             show(refused, self.app)
             return False
-        self._initial = details
+        self._initial, self._filled = details, ""
         self._look()
         self.query_one(MessageLine).say("Recorded.")
         return True
+
+    def action_fill(self) -> None:
+        """Fill what is empty as the newest certificate beside this session has it."""
+        path = self.session.path
+        self.run_worker(
+            lambda: self.post_message(Earlier(earlier_details(path))),
+            thread=True,
+            group="earlier",
+            exit_on_error=True,
+        )
+
+    @on(Earlier)
+    def _fill(self, earlier: Earlier) -> None:
+        line = self.query_one(MessageLine)
+        if earlier.found is None:
+            line.say("No other session in this folder has the details of a certificate.", Said.REFUSED)
+            return
+        details, file = earlier.found
+        filled = 0
+        for field in self.query(Field):
+            known = str(getattr(details, field.field, ""))
+            usual = str(getattr(Details(), field.field, ""))
+            if field.field in LASTING and field.value in ("", usual) and known not in ("", field.value):
+                field.value = " ".join(known.split("\n"))
+                filled += 1
+        self._filled = filled_words(filled, file)
+        self._look()
 
     def action_list(self) -> None:
         """List every point that stands against it."""

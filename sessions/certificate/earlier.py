@@ -1,0 +1,53 @@
+"""What stays the same from one certificate to the next: taken from the newest session beside this one that has it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from sessions.certificate.details import Details, details_of
+from sessions.counted import counted
+from sessions.names import SUFFIX
+from sessions.session import Session
+from solver.refused import Refused
+
+#: Details of the laboratory and how it works, not of one item or one day.
+LASTING: tuple[str, ...] = (
+    "laboratory",
+    "laboratory_address",
+    "place",
+    "instrument",
+    "instrument_calibration",
+    "method",
+    "reference",
+    "decision_rule",
+    "authorised_by",
+    "authorised_as",
+)
+#: Files looked into, the newest first.
+_MOST = 30
+
+
+def earlier_details(path: Path) -> tuple[Details, str] | None:
+    """Return the lasting details of the newest other session in the same folder that has any, and its file's name.
+
+    Files that cannot be read are passed over: the list of sessions says what is the matter with them.
+    """
+    others = [each for each in path.parent.glob(f"*{SUFFIX}") if each != path and each.is_file()]
+    for other in sorted(others, key=lambda each: each.stat().st_mtime, reverse=True)[:_MOST]:
+        try:
+            with Session.read(other) as session:
+                found = details_of(session.entries)
+        except Refused:
+            continue
+        lasting = replace(Details(), **{name: getattr(found, name) for name in LASTING})
+        if lasting != Details():
+            return lasting, other.name
+    return None
+
+
+def filled_words(count: int, file: str) -> str:
+    """Say how many fields were filled in and from where."""
+    if not count:
+        return f"{file} has nothing that is still empty here."
+    return f"{counted(count, 'field')} filled in from {file}: look through, then record."
