@@ -115,6 +115,10 @@ def notes(circle: CircleAnalysis, analysis: Analysis) -> tuple[str, ...]:
         f"{n} positions show orders 1 to {orders}. A higher one of the circle falls on one of these: "
         f"{n - 1} and {n + 1} on 1, {n - 2} and {n + 2} on 2, and so on."
     ]
+    if analysis.header.design.arcs:
+        said.append(
+            "Taken apart are the positions round the circle; what runs over arcs measured is not in it."
+        )
     if math.isfinite(analysis.deviation) and analysis.deviation > 0:
         said.append(
             f"p: probability with which scatter alone makes as much; of {orders} orders about {chance:.1f} are below "

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import Enum
+from typing import Any
 
+from sessions import budget
+from sessions.certificate import details
+from sessions.counted import counted
 from sessions.entries import Amend, Conditions, Entry, Keep, Note, Reading, Restore, Setup, Split, Strike
 from sessions.matrix import Matrix
 from tui.views import reading_decimals
@@ -76,8 +81,7 @@ class RecordWords:
         entry = self._entries[place]
         words = self._what(entry)
         if isinstance(entry, Setup):
-            rest = (f"{key} = {value}" for key, value in entry.result.items() if key != "found")
-            words += f"\n{_printable('; '.join(rest))}"
+            words += f"\n{_printable('; '.join(_figures(entry)))}"
         return words
 
     def place_of(self, place: int) -> tuple[int, int] | None:
@@ -111,8 +115,7 @@ class RecordWords:
             case Amend():
                 words = f"amended: {entry.field} = {entry.value}; {entry.reason}"
             case Setup():
-                said = entry.result.get("found") or entry.result.get("verdict", "")
-                words = f"worksheet {entry.worksheet}: {said}"
+                words = _setup(entry)
         return _printable(words)
 
     def _reading(self, reading: Reading) -> str:
@@ -136,6 +139,44 @@ class RecordWords:
             case Strike() | Keep():
                 return self._named(entry.entry)
         return f"entry {number}"
+
+
+def _setup(entry: Setup) -> str:
+    """Say in a line what a worksheet, the budget or the page of the certificate gave."""
+    match entry.worksheet:
+        case budget.WORKSHEET:
+            lines = _lines(entry)
+            known = sum(_figure(line) is not None for line in lines)
+            return f"uncertainty budget: {counted(len(lines), 'line')}, {known} with a figure"
+        case details.WORKSHEET:
+            said = [str(entry.result[key]) for key in ("number", "laboratory") if entry.result.get(key)]
+            return f"certificate: {', '.join(said) or 'its details'}"
+        case _:
+            said = entry.result.get("found") or entry.result.get("verdict", "")
+            return f"worksheet {entry.worksheet}: {said}"
+
+
+def _figures(entry: Setup) -> list[str]:
+    """Return all that was recorded with it, one thing each."""
+    if entry.worksheet == budget.WORKSHEET:
+        return [f"{line.get('name', '')}: {_words_of(_figure(line))}" for line in _lines(entry)]
+    if entry.worksheet == details.WORKSHEET:
+        return [f"{details.LABELS.get(key, key)}: {value}" for key, value in entry.result.items()]
+    return [f"{key.replace('_', ' ')} {value}" for key, value in entry.result.items() if key != "found"]
+
+
+def _lines(entry: Setup) -> list[Mapping[str, Any]]:
+    """Return the lines of a budget as far as they are any: what stands in a file is not checked here."""
+    lines = entry.result.get("lines", [])
+    return [line for line in lines if isinstance(line, Mapping)] if isinstance(lines, list | tuple) else []
+
+
+def _figure(line: Mapping[str, Any]) -> Any:
+    return line.get("half_width", line.get("standard_uncertainty"))
+
+
+def _words_of(figure: Any) -> str:
+    return "no figure" if figure is None else str(figure)
 
 
 def _conditions(entry: Conditions) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 
 from sessions.budget import WORKSHEET as BUDGET
 from sessions.certificate.details import WORKSHEET as CERTIFICATE
+from sessions.certificate.identification import named_labels
 from sessions.certificate.numbers import angle
 from sessions.circle_words import circle_words
 from sessions.design import Design, Run
@@ -87,7 +88,8 @@ def annex(header: Header, entries: Iterable[Entry], snapshot: Snapshot) -> Annex
         # All with as many digits as the reading typed with most of them.
         values = (reading.value for readings in snapshot.cells.values() for reading in readings)
         decimals = max((len(typed(value, 0).partition(".")[2]) for value in values), default=0)
-    named = {
+    labels = named_labels(header)
+    readings = {
         reading.number: f"entry {reading.number}, run {run} step {step}, {typed(reading.value, decimals)}"
         for (run, step), readings in snapshot.cells.items()
         for reading in readings
@@ -95,7 +97,7 @@ def annex(header: Header, entries: Iterable[Entry], snapshot: Snapshot) -> Annex
     return Annex(
         unit="arc seconds" if header.instrument.unit == "arcsec" else "microradians",
         grids=_grids(header, snapshot, decimals),
-        log=tuple(line for entry in entries if (line := _logged(entry, named)) is not None),
+        log=tuple(line for entry in entries if (line := _logged(entry, readings, labels)) is not None),
     )
 
 
@@ -172,7 +174,7 @@ def _reading(reading: CellReading, decimals: int) -> str:
     return typed(reading.value, decimals) + mark
 
 
-def _logged(entry: Entry, named: Mapping[int, str]) -> LogLine | None:
+def _logged(entry: Entry, named: Mapping[int, str], labels: Mapping[str, str]) -> LogLine | None:
     def line(what: str, words: str) -> LogLine:
         return LogLine(entry.number, moment(entry.time), what, " ".join(words.split()))
 
@@ -186,7 +188,7 @@ def _logged(entry: Entry, named: Mapping[int, str]) -> LogLine | None:
         case Split():
             return line("split", f"run {entry.run} from step {entry.step} on: {entry.reason}")
         case Amend():
-            return line("amended", f"{entry.field} = {entry.value}: {entry.reason}")
+            return line("amended", f"{labels.get(entry.field, entry.field)} = {entry.value}: {entry.reason}")
         case Note():
             return line("note", entry.text)
         case Conditions():

@@ -286,7 +286,7 @@ def test_everything_recorded_is_in_the_annex(tmp_path: Path) -> None:
     assert words["struck"].endswith(": door opened")
     assert "run 0 step 4" in words["struck"]
     assert words["note"] == "a note of two lines"
-    assert words["amended"] == "operator = C. D. Other: change of shift"
+    assert words["amended"] == "Operator = C. D. Other: change of shift"
     assert words["split"] == "run 1 from step 3 on: mirror touched"
     struck = found.annex.grids[0].cells[4][0]
     assert "×" in struck

@@ -9,6 +9,7 @@ import pytest
 from sessions.design import Design
 from sessions.header import Header
 from sessions.session import Session
+from tests.sessions.certified import certified, header
 from tests.tui.front import painted
 from tests.tui.test_reading import LATIN, at_bench, settled
 from tui.record_words import Kind, RecordWords, by_kind
@@ -50,7 +51,7 @@ def test_every_kind_of_entry_is_said_in_words(tmp_path: Path) -> None:
             "amended: operator = M; forgotten",
             "worksheet levelling: level",
         ]
-        assert "tilt = 1.5" in words.more(9)
+        assert "tilt 1.5" in words.more(9)
         assert [words.place_of(place) for place in (2, 3, 4, 5, 6)] == [(0, 0), (0, 0), (0, 1), (0, 3), None]
         assert {kind: len(places) for kind, places in by_kind(session.entries).items()} == {
             Kind.ALL: 10,
@@ -65,6 +66,23 @@ def test_every_kind_of_entry_is_said_in_words(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 36), (20, 5)])
+def test_budget_and_certificate_are_said_in_words(tmp_path: Path) -> None:
+    with certified(tmp_path / "a.toml", header(6)) as session:
+        words = RecordWords(session.entries, session.matrix, UNICODE)
+        places = by_kind(session.entries)[Kind.WORKSHEETS]
+        said = {words.line(place)[27:].strip(): words.more(place) for place in places}
+    budget = next(
+        more for line, more in said.items() if "uncertainty budget: 4 lines, 3 with a figure" in line
+    )
+    assert "instrument scale: 0.002; mirror flatness: 0.02" in budget
+    assert "not known yet: no figure" in budget
+    page = next(
+        more for line, more in said.items() if "certificate: FT-2026-017, Invented Standards Room" in line
+    )
+    assert "Authorised by: B. Example" in page
+    assert "{" not in budget + page
+
+
 async def test_narrowed_to_a_kind_and_from_an_entry_to_its_cell(
     tmp_path: Path, size: tuple[int, int]
 ) -> None:

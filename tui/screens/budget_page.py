@@ -7,8 +7,7 @@ from tui.screens.form_page import Line
 
 def figure_hint(effect: str) -> str:
     """Return in what the figure of a line is typed that enters like this."""
-    unit = "of the value, as 0.001 or 0.1 %" if effect == "proportional" else "″, or see Sensitivity"
-    return f"{unit}; empty: not assessed"
+    return "0.001 or 0.1 %, or empty" if effect == "proportional" else "″; empty: not assessed"
 
 
 LINES = (

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 #: Panes that a narrow screen shows one at a time.
 PANES = ("numbers", "plot")
+#: Places of circles, as the keys know them.
+WHICH: tuple[Which, ...] = ("lower", "upper")
 
 
 class CompareScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
@@ -42,13 +44,14 @@ class CompareScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
     TITLE = "Comparison"
     HELP = """The same circle in two or more sessions: what changed, and whether that is more than chance. The first
     session is the one that the others are compared with. E_n beyond 1 is marked with <. The circle is found by its
-    kind, name and serial; l and u go to the lower or the upper one of the first session.
+    kind, name and serial; l and u go to the lower or the upper one of the first session, o to pairs of any names.
     A circle turned in its mounting is recognised and offered, and turned only when you say so."""
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("tab,slash", "next_pane", "Pane", tooltip="numbers or plot, on a narrow screen"),
         Binding("l", "choose('lower')", "Lower", tooltip="the lower circle of the first session"),
         Binding("u", "choose('upper')", "Upper", tooltip="the upper circle of the first session"),
+        Binding("o", "pair", "Other pair", tooltip="another circle of the later session against this one"),
         Binding("t", "turn", "Turn", tooltip="take the circle as turned, as offered; once more: as it was"),
         Binding("n", "next_session", "Next session", tooltip="plot the next session against the first"),
         Binding("h,question_mark", "app.help", "Help", show=False),
@@ -136,9 +139,7 @@ class CompareScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
     def _refuse(self, refused: Refused) -> None:
         self.comparison, self.refused = None, refused
         words = str(refused).replace("--circle lower or --circle upper", "the keys l or u")
-        words = words.replace(
-            "as --circle lower,upper", "as in fullturn compare --circle lower,upper OLD NEW"
-        )
+        words = words.replace("as --circle lower,upper", "with o, pair by pair")
         self.query_one("#words", Static).update(self._sign(words))
         self.query_one("#what", Static).update("")
         self.query_one(ErrorPlot).display = False
@@ -195,6 +196,13 @@ class CompareScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
     def action_choose(self, which: Which) -> None:
         """Compare that circle of the first session."""
         self._chosen, self._turns = (which,), ()
+        self._begin()
+
+    def action_pair(self) -> None:
+        """Compare the next pair of circles, called alike or not."""
+        pairs = [(first, *[later] * (len(self.paths) - 1)) for first in WHICH for later in WHICH]
+        here = pairs.index(self._chosen) if self._chosen in pairs else -1
+        self._chosen, self._turns = pairs[(here + 1) % len(pairs)], ()
         self._begin()
 
     def action_turn(self) -> None:

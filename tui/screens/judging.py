@@ -240,9 +240,14 @@ class JudgingScreen(BenchScreen):
         )
 
     def _accept(self, flag: Flag) -> None:
+        bad = self.named(flag.entry)
         if self._attempt(lambda: self.flow.accept(flag)):
             self.return_to_bench(flag)
-            self.changed(f"{self.named(flag.entry)} is struck and taken as suggested.")
+            last = self.session.matrix.last
+            meant = (
+                "" if last is None else reading_words(last.value, self.session.header, self.flow, self._signs)
+            )
+            self.changed(f"{bad} is struck, {meant} taken in its place.")
 
     def _ask_keep(self, flag: Flag) -> None:
         self.app.push_screen(

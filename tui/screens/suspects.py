@@ -153,6 +153,8 @@ def preview_words(what_if: WhatIf, done: str, signs: Characters) -> str:
     """Say what would change: the standard deviation, and the result that moves most."""
     before = _deviation(what_if.deviation_before, signs)
     after = _deviation(what_if.deviation_after, signs)
+    if math.isnan(what_if.deviation_before) and math.isnan(what_if.deviation_after):
+        return "No other run checks these readings yet."
     words = f"If {done}: residual s {before} → {after}, {freedom_words(what_if.freedom_after)}."
     if what_if.lost:
         words += f"\n{counted(what_if.lost, 'position error')} would no longer be determined."
