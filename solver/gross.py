@@ -1,8 +1,8 @@
-"""Gross slips in a run that no other run checks yet: far from the rest of the run, and explained by the digits."""
+"""Gross slips that nothing else checks yet: far from the rest of the run, or from the repeat, by a slip of digits."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping
 
 import numpy as np
 
@@ -10,6 +10,8 @@ from solver.closure import Flags, Floats
 from solver.flags import Flag
 from solver.quantile import student
 from solver.scene import Scene
+from solver.slips import Slip
+from solver.which import SURELY, evidence_against
 
 #: Probability by which a normal value is as far from the others of its run. The errors of a circle are no sample of a
 #: normal distribution, so that the level is no promise: what is found must be explained by a slip as well.
@@ -20,6 +22,13 @@ FEWEST = 3
 
 #: Of so many cells one may be grossly off.
 _SHARE = 4
+
+#: Repeated cells beyond which their scatter tells (`solver.ranges`).
+PAIRS = 3
+
+#: How much wider a pair is than the other pairs, than it would be put right, and than rounding makes it: noise about
+#: zero has pairs like that as well, but few.
+_WIDER, _CLOSER, _DIGITS = 20.0, 300.0, 150.0
 
 #: Slips of the digits alone; another setting would need errors that are known.
 _OF_DIGITS = frozenset({"sign", "decimal", "digits", "dropped digit", "doubled digit"})
@@ -55,6 +64,63 @@ def gross(scene: Scene, tested: Flags, least: float) -> Iterator[Flag]:
                     if flag is not None and not tested[cell]
                 )
                 break
+
+
+def slipped_pairs(scene: Scene, least: float, known: Collection[tuple[int, int]]) -> Iterator[Flag]:
+    """Yield a flag for each pair of readings of which one is the other with its sign or its point wrong.
+
+    While no more than `PAIRS` cells are repeated, little tells how far apart repeats lie. Two that differ by a hundred
+    times as much as the one differs from the other put right are a known slip all the same.
+
+    Parameters
+    ----------
+    scene : Scene
+        Readings and verdict.
+    least : float
+        Standard deviation of a value by its last digit, arc seconds.
+    known : collection of (run, step)
+        Cells that are flagged already.
+    """
+    repeated = np.flatnonzero(scene.cells.count > 1)
+    if len(repeated) > PAIRS:
+        return
+    width = {cell: float(np.ptp(scene.value[scene.members(cell)])) for cell in repeated.tolist()}
+    for cell, gap in width.items():
+        members = scene.members(cell)
+        others = max((each for other, each in width.items() if other != cell), default=0.0)
+        if len(members) != 2 or scene.place(cell) in known or gap < max(_WIDER * others, _DIGITS * least):
+            continue
+        close = max(gap / _CLOSER, least)
+        tried = [
+            (int(i), scene.slip(int(i), float(scene.value[j]), close)) for i, j in (members, members[::-1])
+        ]
+        explained = [(i, slip) for i, slip in tried if slip is not None and slip.name in ("sign", "decimal")]
+        if explained:
+            yield _of_a_pair(scene, cell, dict(explained), gap, close)
+
+
+def _of_a_pair(scene: Scene, cell: int, slips: Mapping[int, Slip], gap: float, close: float) -> Flag:
+    """Accuse the reading that all else speaks against; else the later, and name the other."""
+    first, second = scene.members(cell)[np.argsort(scene.readings.number[scene.members(cell)])].tolist()
+    against = evidence_against(scene, cell, scene.value[second], scene.value[first], [cell])
+    accused, other = (first, second) if against < -SURELY else (second, first)
+    slip = slips.get(accused)
+    run, step = scene.place(cell)
+    return Flag(
+        run=run,
+        step=step,
+        entry=int(scene.readings.number[accused]),
+        test="repeats",
+        statistic=gap / close,
+        critical=_WIDER,
+        strong=True,
+        value=float(scene.value[accused]),
+        predicted=float(scene.value[other]),
+        suggestion=slip.name if slip else None,
+        suggested_value=slip.value * scene.limits.unit if slip else None,
+        suggested_typed=slip.value if slip else None,
+        others=() if abs(against) > SURELY else (int(scene.readings.number[other]),),
+    )
 
 
 def _judged(scene: Scene, cell: int, others: Floats, least: float) -> Flag | None:

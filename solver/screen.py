@@ -15,7 +15,7 @@ from solver.cells import Cells
 from solver.closure import Flags, Ints
 from solver.deleted import NOT_PREDICTED, Accepted, Scale, least_variance
 from solver.flags import Flag, Limits, NotTested, Readings, Screening, Test
-from solver.gross import gross
+from solver.gross import gross, slipped_pairs
 from solver.judge import SHARE, Standard, Verdict, investigate
 from solver.quantile import fisher
 from solver.repeated import disagreements
@@ -91,10 +91,12 @@ def screen(
     for run, flag in closing_misfits(scene):
         if run not in blamed and not ends & {(run, 0), (run, int(case.runs.settings[run]))}:
             found.append(flag)
-    found += disagreements(scene, level * SHARE, (resolution or 0.0) ** 2 / 12)
+    digit = (resolution or 0.0) / sqrt(12)
+    found += disagreements(scene, level * SHARE, digit**2)
+    found += slipped_pairs(scene, digit, {(flag.run, flag.step) for flag in found})
     tested = (solved.redundancy > NOT_PREDICTED) & bool(verdict.search.steps)
     found += _tolerance(scene, tested)
-    found += gross(scene, tested, (resolution or 0.0) / sqrt(12))
+    found += gross(scene, tested, digit)
     flags = [*_merged(found), *_as_typed(scene)]
     kept = set(np.asarray(readings.number)[np.asarray(readings.kept, dtype=bool)].tolist())
     flags = sorted((flag for flag in flags if flag.entry not in kept), key=lambda flag: -flag.weight)

@@ -89,7 +89,9 @@ def _cochran(count: Ints, squares: Floats, level: float, least: float) -> Iterat
     if len(repeated) < 2 or total <= 0:
         return
     freedom = (count[repeated] - 1).astype(float)
-    share = squares[repeated] / total
+    # Repeats rounded to the same digit have no scatter at all, beside which any other is large: rounding is put back.
+    rounded = squares[repeated] + freedom * least
+    share = rounded / float(rounded.sum())
     critical, strong = share_critical(freedom, level), share_critical(freedom, level / 5)
     for i in np.flatnonzero(share > critical):
         # Rounding alone must not make a spread: the F test allows the least variance so much.
