@@ -6,6 +6,7 @@ from typing import ClassVar
 
 import numpy as np
 from rich.text import Text
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Vertical, VerticalScroll
@@ -135,9 +136,10 @@ class AnalysisScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
         self.query_one(RowList).focus()
         self._work_out()
 
-    def on_resize(self) -> None:
+    @on(RowList.Resized)
+    def _fit(self) -> None:
         """Fit the rows to the width."""
-        self.call_after_refresh(self._show_rows)
+        self._show_rows()
 
     def _work_out(self) -> None:
         try:

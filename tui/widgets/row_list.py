@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from rich.text import Text
 from textual.binding import Binding, BindingType
+from textual.message import Message
 from textual.widgets.option_list import Option
 
 from tui.widgets.options import Options
@@ -34,6 +35,9 @@ class RowList(Options):
         Whether the sign is plain ASCII.
     """
 
+    class Resized(Message):
+        """The list has another size, whatever made it so."""
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "select", "Take", show=False),
     ]
@@ -50,6 +54,10 @@ class RowList(Options):
         self._marked: int | None = None
         if ascii_only:
             square_bars(self)
+
+    def on_resize(self) -> None:
+        """Tell whoever fits rows to the width."""
+        self.post_message(self.Resized())
 
     def show(self, rows: Sequence[Text], at: int | None) -> None:
         """Show rows, the cursor on row `at`."""
