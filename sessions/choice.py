@@ -7,11 +7,10 @@ from math import inf, sqrt
 
 from sessions.bench_time import Pace
 from sessions.design import Design
+from solver.coverage import USUAL_PROBABILITY
 from solver.quantile import student
 from solver.variance import bound, degrees_of_freedom, variances
 
-#: Probability that the expanded uncertainty covers (JCGM 100, G.1.3: k = 2 for many degrees of freedom).
-COVERAGE = 0.9545
 #: The most of a tolerance that the guard band U may take: a third leaves two thirds in which a position error
 #: conforms, and to the tolerance and two thirds of it more from which it does not. JCGM 106, 7.6.3, calls the
 #: ratio the measurement capability index, there tolerance over 2 u, and names 3 and more as usual (memory).
@@ -140,7 +139,7 @@ def weigh(
     found = variances(closure, runs)
     left = degrees_of_freedom(closure, len(runs), design.closing)
     effective = _effective(left, freedom, assumed)
-    factor = None if effective is None else float(student((1 - COVERAGE) / 2, effective))
+    factor = None if effective is None else float(student((1 - USUAL_PROBABILITY) / 2, effective))
     standard = deviation * sqrt(found.position)
     expanded = None if factor is None else factor * standard
     decides = limit = None

@@ -11,7 +11,7 @@ from typing import cast
 import numpy as np
 
 from sessions.analysis import Analysis, analyse
-from sessions.budget import budget_of, expanded
+from sessions.budget import budget_of, expanded, freedom_of_scatter
 from sessions.equipment import Circle
 from sessions.header import Header
 from sessions.matrix import Snapshot
@@ -71,10 +71,7 @@ class Source:
         """Degrees of freedom of the standard deviation behind the uncertainties; inf: known, nan: there is none."""
         if not np.isfinite(self.analysis.deviation):
             return float("nan")
-        if not self.analysis.deviation_accepted:
-            return float(self.analysis.adjustment.degrees_of_freedom)
-        freedom = self.header.instrument.accepted_sd_dof
-        return float("inf") if freedom is None else freedom
+        return freedom_of_scatter(self.analysis)
 
     def measured(self, which: Which) -> Measured:
         """Return the errors of a circle at all its positions.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from solver.radian import ARCSEC_PER_RADIAN
 from solver.slips import decimals
 
 CircleKind = Literal["index table", "polygon", "rotary table", "encoder"]
@@ -13,8 +14,7 @@ Unit = Literal["arcsec", "urad"]
 CIRCLE_KINDS: tuple[CircleKind, ...] = ("index table", "polygon", "rotary table", "encoder")
 UNITS: tuple[Unit, ...] = ("arcsec", "urad")
 
-#: 648000 / (1e6 pi), from the definition of the radian (SI Brochure, 9th edition, table 8; recomputed).
-ARCSEC_PER_URAD = 0.206264806247
+ARCSEC_PER_URAD = ARCSEC_PER_RADIAN / 1e6
 
 
 @dataclass(frozen=True, slots=True)

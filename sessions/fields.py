@@ -71,7 +71,11 @@ class Fields:
 
     def __init__(self, table: object, where: str, known: Iterable[str]) -> None:
         if not isinstance(table, Mapping):
-            raise Refused(f"{described(table)} stands where a table is needed", where=where)
+            raise Refused(
+                f"{described(table)} stands where a table is needed",
+                where=where,
+                remedy="write a table there",
+            )
         self.table: Mapping[str, Any] = table
         self.where = where
         names = set(known)

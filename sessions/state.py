@@ -100,7 +100,10 @@ class State:
             return None
         place = entry.run, entry.step
         if place not in self.matrix.splits:
-            raise Refused(f"the split of run {entry.run} at step {entry.step} is undone already")
+            raise Refused(
+                f"the split of run {entry.run} at step {entry.step} is undone already",
+                remedy="there is nothing to restore",
+            )
         return place
 
     def _refuse_outside(self, run: int, step: int) -> None:
@@ -129,4 +132,7 @@ class State:
                 remedy="choose a later one",
             )
         if (entry.run, entry.step) in self.matrix.splits:
-            raise Refused(f"run {entry.run} is split at step {entry.step} already")
+            raise Refused(
+                f"run {entry.run} is split at step {entry.step} already",
+                remedy="restore that split to undo it",
+            )

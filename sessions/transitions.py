@@ -21,10 +21,10 @@ TRANSITIONS: Mapping[tuple[Status, Event], Status] = {
 
 #: Why the others are refused, and what to do instead.
 REFUSALS: Mapping[tuple[Status, Event], tuple[str, str]] = {
-    ("accepted", "restore"): ("is not struck or kept, so there is nothing to undo", ""),
-    ("struck", "strike"): ("is struck already", ""),
+    ("accepted", "restore"): ("is not struck or kept, so there is nothing to undo", "name a struck one"),
+    ("struck", "strike"): ("is struck already", "name another, or restore it"),
     ("struck", "keep"): ("is struck", "restore it first"),
-    ("kept", "keep"): ("is kept already", ""),
+    ("kept", "keep"): ("is kept already", "strike it, or name another"),
 }
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from sessions.contents import contents
+from sessions.disk import refusal
 from sessions.entries import Amend, Entry, Reading, Strike
 from sessions.equipment import Instrument
 from sessions.flow import SLIP, SUGGESTED
@@ -170,7 +171,7 @@ def _as_begun(session: Session) -> Instrument:
     try:
         data = session.path.read_bytes()
     except OSError as error:
-        raise Refused(f"the file cannot be read: {error.strerror}", where=str(session.path)) from error
+        raise refusal(error, str(session.path)) from error
     return read_header(contents(data, session.path.name).header).instrument
 
 

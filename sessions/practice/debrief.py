@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from sessions.analysis import Analysis
+from sessions.budget import freedom_of_scatter
 from sessions.practice.bench import PracticeBench, Taken
 from sessions.practice.slips import Slip
 from sessions.practice.stack import Tooth
@@ -171,12 +172,9 @@ def debrief(session: Session, analysis: Analysis) -> Debrief:
 
 
 def _factor(analysis: Analysis) -> float:
-    """Return the coverage factor by the degrees of freedom behind the standard deviation."""
-    if analysis.deviation_accepted:
-        freedom = analysis.header.instrument.accepted_sd_dof
-        return float(coverage_factor(np.inf if freedom is None else freedom))
-    freedom = analysis.adjustment.degrees_of_freedom
-    return float(coverage_factor(freedom)) if freedom else np.nan
+    """Return the coverage factor by the degrees of freedom behind the standard deviation; nan where there are none."""
+    freedom = freedom_of_scatter(analysis)
+    return float(coverage_factor(freedom)) if freedom > 0 else np.nan
 
 
 def _circles(analysis: Analysis, truths: Mapping[str, Floats]) -> tuple[CircleTruth, ...]:

@@ -160,7 +160,7 @@ class Filling:
             If nothing was typed.
         """
         if not self._order:
-            raise Refused("nothing is typed yet, so there is nothing to take back")
+            raise Refused("nothing is typed yet", remedy="there is nothing to take back")
         name, place = self._order.pop()
         if place is None:
             self._fields.pop(name)

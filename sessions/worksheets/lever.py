@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from math import inf, isfinite, isnan, nan, sin
 
-from sessions.choice import COVERAGE
 from sessions.counted import freedom_words
 from sessions.header import Header
 from sessions.worksheets.share import slip, unit_key, unit_sign
@@ -21,7 +20,7 @@ from sessions.worksheets.sheet import (
     judge,
 )
 from sessions.worksheets.words import known, number, plain, round_down, stated
-from solver.coverage import coverage_factor
+from solver.coverage import USUAL_PROBABILITY, coverage_factor
 from solver.radian import ARCSEC_PER_RADIAN
 from solver.sine_lever import Lever, LeverTest, lever_test
 
@@ -86,7 +85,7 @@ def _test(header: Header, answers: Answers) -> tuple[Lever, LeverTest]:
 
 
 def _angle(header: Header, lever: Lever) -> list[tuple[str, str]]:
-    wide = lever.angle_uncertainty * float(coverage_factor(inf, COVERAGE))
+    wide = lever.angle_uncertainty * float(coverage_factor(inf, USUAL_PROBABILITY))
     lines = [("Angle of the lever", f"{stated(lever.angle, wide, '″')} (asin h/L)")]
     reach = header.instrument.range
     if reach is not None and lever.angle > reach * header.instrument.arcsec_per_unit:
@@ -112,7 +111,7 @@ def _lines(header: Header, test: LeverTest, polarity: int) -> tuple[tuple[str, s
 def _expanded(test: LeverTest) -> float:
     if not isfinite(test.scale_uncertainty):
         return nan
-    return test.scale_uncertainty * float(coverage_factor(test.effective_freedom, COVERAGE))
+    return test.scale_uncertainty * float(coverage_factor(test.effective_freedom, USUAL_PROBABILITY))
 
 
 def _polarity(answers: Answers, test: LeverTest) -> int:

@@ -7,7 +7,7 @@ from math import inf, sqrt
 
 import numpy as np
 
-from sessions.choice import COVERAGE, SHARE, weigh
+from sessions.choice import SHARE, weigh
 from sessions.counted import freedom_words
 from sessions.header import Header
 from sessions.worksheets.share import slip, smaller_tolerance, unit_key, unit_sign
@@ -24,6 +24,7 @@ from sessions.worksheets.sheet import (
     judge,
 )
 from sessions.worksheets.words import exact, known, number, plain, round_down
+from solver.coverage import USUAL_PROBABILITY
 from solver.quantile import student
 from solver.refused import Refused
 from solver.seating import Seating, seating
@@ -97,7 +98,7 @@ def _items(header: Header, answers: Answers) -> tuple[Item, ...]:
 
 def _lines(header: Header, found: Seating, read: np.ndarray) -> tuple[tuple[str, str], ...]:
     unit, factor = unit_sign(header), header.instrument.arcsec_per_unit
-    low, high = found.interval(COVERAGE)
+    low, high = found.interval(USUAL_PROBABILITY)
     lines = [
         (
             "Standard deviation",
@@ -144,7 +145,7 @@ def _work(header: Header, answers: Answers) -> Outcome:
     unit, factor = unit_sign(header), header.instrument.arcsec_per_unit
     found = seating(read)
     limit = answers.fields[f"limit_{unit_key(header)}"]
-    low, high = found.interval(COVERAGE)
+    low, high = found.interval(USUAL_PROBABILITY)
     deviation = found.standard_deviation
     verdict = judge(deviation, high - deviation, limit)
     todo = {

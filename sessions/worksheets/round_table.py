@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from sessions.choice import COVERAGE
 from sessions.counted import freedom_words
 from sessions.worksheets.sheet import LOOK_AT, Trace
 from sessions.worksheets.words import degrees, number
 from solver.closure import Floats
+from solver.coverage import USUAL_PROBABILITY
 from solver.once_per_turn import OncePerTurn
 
 
@@ -19,12 +19,12 @@ def angles(count: float) -> tuple[float, ...]:
 
 def expanded(turn: OncePerTurn) -> float:
     """Return the expanded uncertainty of the amplitude."""
-    return turn.fit.expanded(turn.amplitude_uncertainty, COVERAGE)
+    return turn.fit.expanded(turn.amplitude_uncertainty, USUAL_PROBABILITY)
 
 
 def towards(turn: OncePerTurn) -> str:
     """Return the direction of the highest point in words; not determined where noise could have made it."""
-    wide = turn.fit.expanded(turn.direction_uncertainty, COVERAGE)
+    wide = turn.fit.expanded(turn.direction_uncertainty, USUAL_PROBABILITY)
     if not wide <= 90:
         return "not determined"
     return f"{round(turn.direction) % 360}° ± {max(1, int(np.ceil(wide)))}°"
@@ -32,7 +32,7 @@ def towards(turn: OncePerTurn) -> str:
 
 def determined(turn: OncePerTurn) -> bool:
     """Whether the direction is determined within a right angle either way."""
-    return bool(turn.fit.expanded(turn.direction_uncertainty, COVERAGE) <= 90)
+    return bool(turn.fit.expanded(turn.direction_uncertainty, USUAL_PROBABILITY) <= 90)
 
 
 def residuals(turn: OncePerTurn, angle: Floats, unit: str) -> tuple[tuple[str, str], ...]:

@@ -7,7 +7,6 @@ from math import inf
 import numpy as np
 
 from sessions.bench_time import Pace
-from sessions.choice import COVERAGE
 from sessions.counted import freedom_words
 from sessions.header import Header
 from sessions.worksheets.share import allowed, slip, unit_key, unit_sign
@@ -24,6 +23,7 @@ from sessions.worksheets.sheet import (
     judge,
 )
 from sessions.worksheets.words import exact, known, number, plain, round_down, stated
+from solver.coverage import USUAL_PROBABILITY
 from solver.warm_up import Drift, drift
 
 _LATEST = 15
@@ -93,8 +93,8 @@ def _judged(answers: Answers) -> tuple[Drift, np.ndarray, np.ndarray]:
 
 def _lines(header: Header, found: Drift, run: float, minutes: np.ndarray) -> tuple[tuple[str, str], ...]:
     unit = unit_sign(header)
-    change, wide = found.over(run, COVERAGE)
-    rate = found.fit.expanded(found.slope_uncertainty, COVERAGE)
+    change, wide = found.over(run, USUAL_PROBABILITY)
+    rate = found.fit.expanded(found.slope_uncertainty, USUAL_PROBABILITY)
     used = len(found.fit.residual)
     lines = [
         ("Drift of a run", stated(change, wide, unit)),
@@ -131,7 +131,7 @@ def _work(header: Header, answers: Answers) -> Outcome:
     found, minute, read = _judged(answers)
     unit, factor = unit_sign(header), header.instrument.arcsec_per_unit
     run, limit = answers.fields["run_min"], answers.fields[f"limit_{unit_key(header)}"]
-    change, wide = found.over(run, COVERAGE)
+    change, wide = found.over(run, USUAL_PROBABILITY)
     verdict = judge(abs(change), wide, limit)
     todo = {
         Verdict.PASSES: "The instrument is warm. Record, and go on.",

@@ -9,7 +9,7 @@ from pathlib import Path
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
-from sessions.certificate.details import details_of
+from sessions.certificate.details import details_of, record
 from sessions.certificate_data import certificate
 from sessions.demo import copy_demo
 from sessions.entries import Amend
@@ -114,6 +114,22 @@ async def test_a_number_chooses_the_format(tmp_path: Path) -> None:
             await settled(pilot)
             await settled(pilot)
             assert (tmp_path / "a.csv").read_text(encoding="utf-8").startswith("# Calibration certificate")
+
+
+async def test_a_certificate_bears_the_day_on_which_it_was_first_written(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    with certified(tmp_path / "a.toml", header(6)) as session:
+        record(session, replace(details_of(session.entries), issued=""))
+        async with app.run_test(size=(80, 24)) as pilot:
+            await opened(pilot, session)
+            await pilot.press("f9")
+            await pilot.pause()
+            await pilot.press("3", "enter")
+            await settled(pilot)
+            await settled(pilot)
+        day = app.clock().date().isoformat()
+        assert details_of(session.entries).issued == day
+        assert f"# date of issue: {day}" in (tmp_path / "a.csv").read_text(encoding="utf-8")
 
 
 async def test_every_open_point_is_listed_in_full(tmp_path: Path) -> None:

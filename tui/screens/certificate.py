@@ -85,10 +85,10 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
 
     TITLE = "Certificate"
     HELP = """
-    Fill in what the certificate needs to name; all else is in the session already. What is left empty is listed in the
-    certificate, nothing is made up. Record writes the details into the session, so that it gives the same certificate
-    for ever; then write it as .pdf, .html or .csv. While cells are missing or flags stand it is a draft, and says so
-    on every page.
+    Fill in what the certificate needs to name; all else is in the session already. Nothing is made up: while cells are
+    missing, flags stand, or something is not filled in that a certificate must say, it is a draft, and says so on every
+    page. Where something does not apply, say so in its field, as “in-house”. Record writes the details into the session,
+    so that it gives the same certificate for ever; then write it as .pdf, .html or .csv.
     """
     LEAVING = ("Leave the certificate?", "What you typed here is not recorded.")
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -117,7 +117,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         #title { height: 1; padding: 0 1; background: $panel; text-style: bold; }
         VerticalScroll { height: 1fr; padding: 0 1; }
         .heading { color: $primary; text-style: bold; margin: 1 0 0 0; }
-        Field .label { width: 26; }
+        Field .label { width: 30; }
         Field Input { width: 1fr; max-width: 60; }
         Field .note { width: 32; display: none; }
         Field.-wrong .note { display: block; }
@@ -134,6 +134,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         self._initial = Details()
         self._named = named(session.header)
         self._writing = False
+        self._issuable = False
         self._filled = ""
         self._draft: tuple[str, ...] | None = None
         self._open: tuple[tuple[str, tuple[str, ...]], ...] = ()
@@ -230,6 +231,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
             ("Not filled in, so that it is a draft", empty.needed),
             ("Not filled in", empty.other),
         )
+        self._issuable = self._draft == () and not open_
         # Lines break at blanks, so that some letters of each stay empty.
         room = _EMPTY_LINES * (self.size.width - 12)
         told = readings_words(self._draft, draft=bool(open_)), empty_words(empty.all, room)
@@ -326,6 +328,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         if self._writing:
             self.app.bell()
             return
+        self._date_it()
         if self.changed and not self.action_record():
             return
         asked = AskText(
@@ -336,6 +339,12 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
             check=_wrong_file,
         )
         self.app.push_screen(asked, self._begin)
+
+    def _date_it(self) -> None:
+        """Let a certificate that is no draft bear the day on which it is first written, for ever."""
+        day = self.query_one("#field-issued", Field)
+        if self._issuable and not day.value.strip():
+            day.value = cast("FullturnApp", self.app).clock().date().isoformat()
 
     def _begin(self, text: str | None) -> None:
         if text is None:

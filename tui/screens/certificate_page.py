@@ -55,7 +55,7 @@ def sections(header: Header) -> tuple[Section, ...]:
             "As the session names them",
             "left",
             tuple(
-                Line(field, label, "counts from the certificate on: an amendment")
+                Line(field, label, "a change is recorded as an amendment")
                 for field, label in named_labels(header).items()
             ),
         ),
