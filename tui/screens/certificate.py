@@ -87,8 +87,8 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
     HELP = """
     Fill in what the certificate needs to name; all else is in the session already. Nothing is made up: while cells are
     missing, flags stand, or something is not filled in that a certificate must say, it is a draft, and says so on every
-    page. Where something does not apply, say so in its field, as “in-house”. Record writes the details into the session,
-    so that it gives the same certificate for ever; then write it as .pdf, .html or .csv.
+    page. Where something does not apply, say so in its field, as “in-house”. Record writes the details into the
+    session, so that it gives the same certificate for ever; then write it as .pdf, .html or .csv.
     """
     LEAVING = ("Leave the certificate?", "What you typed here is not recorded.")
     BINDINGS: ClassVar[list[BindingType]] = [
