@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from solver.adjust import adjust
 from solver.cells import gather
 from solver.closure import Closure
-from solver.deleted import Accepted
+from solver.deleted import Accepted, Scale
 from solver.flags import Flag, Limits, Readings
+from solver.ranges import wide_cells
 from solver.screen import screen
 from solver.within import disagreeing
+from tests.solver.invented import COMPLETE, session
 
 RUN = ((1.00, 1.02), (0.62, 0.61), (1.47, 1.45), (0.85, 0.87), (1.20, 1.21), (1.31, 1.30))
 
@@ -85,3 +88,71 @@ def test_setting_cells_aside_raises_no_false_alarms(count: int) -> None:
     cell = np.repeat(np.arange(count), 2)
     alarms = sum(bool(disagreeing(cell, rng.normal(size=2 * count), count, 0.05)) for _ in range(2000))
     assert alarms <= (0.05 + 0.015) * 2000
+
+
+@pytest.mark.parametrize("which", [0, 1])
+def test_what_the_other_cells_predict_goes_before_what_the_run_looks_like(which: int) -> None:
+    """The true value is the farthest of its run, as beside one bad tooth; the slip lies in the middle of it."""
+    rng = np.random.default_rng(20260302)
+    for _ in range(5):
+        drawn = session(rng, COMPLETE, repeats=2, within=0.02)
+        readings = drawn.readings
+        run = int(rng.integers(12))
+        here = np.flatnonzero(readings.run == run)
+        middle = float(np.median(readings.typed[here]))
+        step = int(readings.step[here[np.argmax(np.abs(readings.typed[here] - middle))]])
+        pair = here[readings.step[here] == step]
+        bad = int(pair[which])
+        found = drawn.typed(bad, round(middle, 2)).screened().flags
+        (flag,) = [flag for flag in found if (flag.run, flag.step) == (run, step)]
+        assert (flag.entry, flag.others) == (int(readings.number[bad]), ())
+
+
+def test_a_cell_that_was_hidden_pays_for_all_that_could_have_been_set_aside() -> None:
+    """Critical values by Student's t of scipy: of two values the range is root 2 times |t|."""
+    count = np.full(12, 2)
+    sound, level = 0.01, 0.05
+    freedom = 10.0
+
+    def found(first: float, second: float) -> list[int]:
+        """Widths of two cells beside ten of the same small width."""
+        width = np.array([first, second, *[sound] * 10])
+        value = np.column_stack([np.zeros(12), width]).ravel()
+        squares = width**2 / 2
+        scale = Scale(float(squares.sum()), 12.0, None, 0.0)
+        return [
+            each.cell for each in wide_cells(np.repeat(np.arange(12), 2), value, count, squares, scale, level)
+        ]
+
+    deviation = sound / np.sqrt(2)
+    # Two as wide as each other hide each other in the first step, where ten sound ones and the other judge.
+    plain, corrected = (
+        deviation * np.sqrt(2) * stats.t.isf(each / 2, freedom) for each in (level / 11, level / 11 / 2 / 12)
+    )
+    assert plain < 0.97 * corrected
+    between, beyond = (plain + corrected) / 2, 1.02 * corrected
+    first = deviation * np.sqrt(2) * stats.t.isf(level / 12 / 2, 11)
+    assert between**2 < (10 * sound**2 + between**2) / 11 * (first / sound) ** 2, (
+        "the first step must hide them"
+    )
+    assert found(between, between) == []
+    assert sorted(found(beyond, beyond)) == [0, 1]
+
+
+def test_only_as_many_cells_are_wide_as_stand_out() -> None:
+    """After the last one that stands out those set aside on trial are left alone."""
+    width = np.array([1.0, *[0.011, 0.009] * 5, 0.012])
+    value = np.column_stack([np.zeros(12), width]).ravel()
+    squares = width**2 / 2
+    scale = Scale(float(squares.sum()), 12.0, None, 0.0)
+    found = wide_cells(np.repeat(np.arange(12), 2), value, np.full(12, 2), squares, scale, 0.05)
+    assert [(each.cell, each.test, each.strong) for each in found] == [(0, "range", True)]
+    rest = np.sqrt(squares[1:].sum() / 11)
+    assert found[0].statistic == pytest.approx(1.0 / rest)
+    assert found[0].critical == pytest.approx(np.sqrt(2) * stats.t.isf(0.05 / 12 / 2, 11))
+
+
+def test_one_cell_alone_has_nothing_to_be_judged_by() -> None:
+    squares = np.array([0.5])
+    scale = Scale(0.5, 1.0, None, 0.0)
+    assert wide_cells(np.zeros(2, dtype=int), np.array([0.0, 1.0]), np.array([2]), squares, scale, 0.05) == []
