@@ -12,6 +12,7 @@ import numpy as np
 from sessions.analysis import Analysis
 from sessions.entries import Entry, Setup
 from sessions.fields import Fields
+from sessions.json_values import numbers
 from sessions.session import Session
 from solver.between import between
 from solver.budget import DIVISORS, Distribution, Kind, Line, Uncertainty, combine
@@ -294,15 +295,11 @@ def _combined(analysis: Analysis, budget: Budget, results: Results) -> Uncertain
 
 def _fields(prefix: str, found: Uncertainty) -> dict[str, list[float | None]]:
     return {
-        f"{prefix}combined_standard_uncertainty": _list(found.standard),
-        f"{prefix}expanded_uncertainty": _list(found.expanded),
-        f"{prefix}coverage_factor": _list(found.factor),
-        f"{prefix}effective_degrees_of_freedom": _list(found.freedom),
+        f"{prefix}combined_standard_uncertainty": numbers(found.standard),
+        f"{prefix}expanded_uncertainty": numbers(found.expanded),
+        f"{prefix}coverage_factor": numbers(found.factor),
+        f"{prefix}effective_degrees_of_freedom": numbers(found.freedom),
     }
-
-
-def _list(values: Floats) -> list[float | None]:
-    return [float(value) if np.isfinite(value) else None for value in values]
 
 
 def _line_table(line: Line) -> dict[str, Any]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from sessions.circle_analysis import LEVEL, CircleAnalysis
+from sessions.json_values import number, numbers
 from solver.budget import Uncertainty
 from solver.extremes import Difference
 
@@ -27,17 +27,17 @@ def circle_analysis_table(circle: CircleAnalysis) -> dict[str, Any]:
     columns = {
         "order": found.order.tolist(),
         "cause": [cause or None for cause in circle.causes],
-        "cosine": _list(found.cosine),
-        "sine": _list(found.sine),
-        "amplitude": _list(found.amplitude),
-        "amplitude_standard_uncertainty": _list(found.amplitude_uncertainty),
+        "cosine": numbers(found.cosine),
+        "sine": numbers(found.sine),
+        "amplitude": numbers(found.amplitude),
+        "amplitude_standard_uncertainty": numbers(found.amplitude_uncertainty),
         **_expanded("amplitude_", circle.u.amplitude),
-        "phase": _list(phase),
-        "phase_standard_uncertainty": _list(phase_u),
-        "phase_expanded_uncertainty": _list(np.where(significant, circle.u.phase.expanded, np.nan)),
-        "peak_angle": _list(peak),
-        "scatter_limit": _list(circle.limit),
-        "p_value": _list(found.p_value),
+        "phase": numbers(phase),
+        "phase_standard_uncertainty": numbers(phase_u),
+        "phase_expanded_uncertainty": numbers(np.where(significant, circle.u.phase.expanded, np.nan)),
+        "peak_angle": numbers(peak),
+        "scatter_limit": numbers(circle.limit),
+        "p_value": numbers(found.p_value),
         "significant": [
             bool(each) if known else None
             for each, known in zip(significant, np.isfinite(found.p_value), strict=True)
@@ -53,18 +53,18 @@ def circle_analysis_table(circle: CircleAnalysis) -> dict[str, Any]:
         "probability": circle.u.probability,
         "budget_lines": circle.u.lines if circle.u.recorded else None,
         "harmonics": [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)],
-        "position_error": _list(circle.position.value),
-        "standard_uncertainty": _list(circle.position.uncertainty),
+        "position_error": numbers(circle.position.value),
+        "standard_uncertainty": numbers(circle.position.uncertainty),
         **_expanded("", circle.u.position),
-        "from_first": _list(circle.from_first.value),
-        "from_first_standard_uncertainty": _list(circle.from_first.uncertainty),
+        "from_first": numbers(circle.from_first.value),
+        "from_first_standard_uncertainty": numbers(circle.from_first.uncertainty),
         **_expanded("from_first_", circle.u.from_first),
         "largest_interval": _difference(circle, circle.interval, 0),
         "largest_between": _difference(circle, circle.between, 1),
         "removed": list(circle.removed),
         "remaining": {
-            "position_error": _list(circle.remaining.value),
-            "standard_uncertainty": _list(circle.remaining.uncertainty),
+            "position_error": numbers(circle.remaining.value),
+            "standard_uncertainty": numbers(circle.remaining.uncertainty),
             **_expanded("", circle.u.remaining),
             "largest_interval": _difference(circle, circle.interval_left, 2),
             "largest_between": _difference(circle, circle.between_left, 3),
@@ -73,18 +73,18 @@ def circle_analysis_table(circle: CircleAnalysis) -> dict[str, Any]:
         if eccentricity is None
         else {
             "diameter_mm": eccentricity.diameter,
-            "micrometres": _number(eccentricity.value),
-            "standard_uncertainty": _number(eccentricity.uncertainty),
-            "expanded_uncertainty": _number(eccentricity.expanded),
+            "micrometres": number(eccentricity.value),
+            "standard_uncertainty": number(eccentricity.uncertainty),
+            "expanded_uncertainty": number(eccentricity.expanded),
         },
     }
 
 
 def _expanded(prefix: str, u: Uncertainty) -> dict[str, list[float | None]]:
     return {
-        f"{prefix}expanded_uncertainty": _list(u.expanded),
-        f"{prefix}coverage_factor": _list(u.factor),
-        f"{prefix}effective_degrees_of_freedom": _list(u.freedom),
+        f"{prefix}expanded_uncertainty": numbers(u.expanded),
+        f"{prefix}coverage_factor": numbers(u.factor),
+        f"{prefix}effective_degrees_of_freedom": numbers(u.freedom),
     }
 
 
@@ -92,16 +92,8 @@ def _difference(circle: CircleAnalysis, found: Difference, place: int) -> dict[s
     return {
         "from": found.start,
         "to": found.to,
-        "error": _number(found.value),
-        "standard_uncertainty": _number(found.uncertainty),
-        "expanded_uncertainty": _number(circle.u.largest.expanded[place]),
-        "scatter_limit": _number(found.limit),
+        "error": number(found.value),
+        "standard_uncertainty": number(found.uncertainty),
+        "expanded_uncertainty": number(circle.u.largest.expanded[place]),
+        "scatter_limit": number(found.limit),
     }
-
-
-def _list(values: ArrayLike) -> list[float | None]:
-    return [_number(value) for value in np.asarray(values, dtype=float)]
-
-
-def _number(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from sessions.comparison import LEVEL, Comparison, Offer, Pair, Part
 from sessions.deviations import Deviations
+from sessions.json_values import number, numbers
 from solver.comparison import WholeTest
 from solver.history import Drift
 
@@ -50,13 +50,13 @@ def _session(part: Part) -> dict[str, Any]:
         "compared": part.index.tolist(),
         "turned": part.turn.positions,
         "reversed": part.turn.reversed,
-        "position_error": _list(measured.error),
-        "standard_uncertainty": _list(measured.standard),
-        "expanded_uncertainty": _list(measured.expanded),
+        "position_error": numbers(measured.error),
+        "standard_uncertainty": numbers(measured.standard),
+        "expanded_uncertainty": numbers(measured.expanded),
         "expanded_from": "type A" if measured.budget is None else "budget",
-        "standard_deviation": _number(measured.deviation),
+        "standard_deviation": number(measured.deviation),
         "standard_deviation_accepted": source.analysis.deviation_accepted,
-        "degrees_of_freedom": _number(measured.freedom),
+        "degrees_of_freedom": number(measured.freedom),
     }
 
 
@@ -64,13 +64,13 @@ def _pair(pair: Pair, first: Part) -> dict[str, Any]:
     change = pair.change
     return {
         "session": pair.session,
-        "difference": _list(change.difference),
-        "standard_uncertainty": _list(change.standard),
-        "effective_degrees_of_freedom": _list(change.freedom),
-        "expanded_uncertainty": _list(change.expanded),
-        "e_n": _list(change.e_n),
+        "difference": numbers(change.difference),
+        "standard_uncertainty": numbers(change.standard),
+        "effective_degrees_of_freedom": numbers(change.freedom),
+        "expanded_uncertainty": numbers(change.expanded),
+        "e_n": numbers(change.e_n),
         "beyond": first.index[change.beyond].tolist(),
-        "expected_beyond": _number(change.expected_beyond),
+        "expected_beyond": number(change.expected_beyond),
         **_whole(change.whole),
         "turn_offered": None if pair.offer is None else _offer(pair.offer),
     }
@@ -78,12 +78,12 @@ def _pair(pair: Pair, first: Part) -> dict[str, Any]:
 
 def _whole(whole: WholeTest) -> dict[str, Any]:
     return {
-        "chi_squared": _number(whole.chi_squared),
+        "chi_squared": number(whole.chi_squared),
         "degrees_of_freedom": whole.rank,
-        "f": _number(whole.f),
-        "f_scale": _number(whole.scale),
-        "f_denominator_degrees_of_freedom": _number(whole.freedom),
-        "p_value": _number(whole.p_value),
+        "f": number(whole.f),
+        "f_scale": number(whole.scale),
+        "f_denominator_degrees_of_freedom": number(whole.freedom),
+        "p_value": number(whole.p_value),
         "significant": whole.significant(LEVEL) if np.isfinite(whole.p_value) else None,
     }
 
@@ -93,7 +93,7 @@ def _offer(offer: Offer) -> dict[str, Any]:
     return {
         "turned": found.turn.positions,
         "reversed": found.turn.reversed,
-        "correlation": _number(found.correlation),
+        "correlation": number(found.correlation),
         "p_value": found.p_value,
         "as_turned": _whole(offer.whole),
     }
@@ -101,10 +101,10 @@ def _offer(offer: Offer) -> dict[str, Any]:
 
 def _drift(drift: Drift) -> dict[str, Any]:
     return {
-        "per_year": _list(drift.per_year),
-        "standard_uncertainty": _list(drift.standard),
-        "effective_degrees_of_freedom": _list(drift.freedom),
-        "expanded_uncertainty": _list(drift.expanded),
+        "per_year": numbers(drift.per_year),
+        "standard_uncertainty": numbers(drift.standard),
+        "effective_degrees_of_freedom": numbers(drift.freedom),
+        "expanded_uncertainty": numbers(drift.expanded),
         **_whole(drift.whole),
         "rest": None if drift.rest is None else _whole(drift.rest),
     }
@@ -114,29 +114,21 @@ def _deviations(found: Deviations) -> dict[str, Any]:
     limits, same = found.chart, found.homogeneity
     return {
         "sessions": found.session.tolist(),
-        "standard_deviation": _list(found.value),
-        "degrees_of_freedom": _list(found.freedom),
-        "pooled_from_others": _list(limits.others),
-        "lower_limit": _list(limits.lower),
-        "upper_limit": _list(limits.upper),
-        "p_value": _list(limits.p_value),
+        "standard_deviation": numbers(found.value),
+        "degrees_of_freedom": numbers(found.freedom),
+        "pooled_from_others": numbers(limits.others),
+        "lower_limit": numbers(limits.lower),
+        "upper_limit": numbers(limits.upper),
+        "p_value": numbers(limits.p_value),
         "homogeneity": None
         if same is None
         else {
             "test": same.test,
-            "statistic": _number(same.statistic),
-            "degrees_of_freedom": _list(same.freedom),
-            "p_value": _number(same.p_value),
+            "statistic": number(same.statistic),
+            "degrees_of_freedom": numbers(same.freedom),
+            "p_value": number(same.p_value),
         },
         "unit": found.unit,
-        "accepted_sd": _number(found.proposed_in_unit) if found.proposed else None,
-        "accepted_sd_dof": _number(found.pooled_freedom) if found.proposed else None,
+        "accepted_sd": number(found.proposed_in_unit) if found.proposed else None,
+        "accepted_sd_dof": number(found.pooled_freedom) if found.proposed else None,
     }
-
-
-def _list(values: ArrayLike) -> list[float | None]:
-    return [_number(value) for value in np.asarray(values, dtype=float)]
-
-
-def _number(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None

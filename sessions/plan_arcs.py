@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import isfinite, sqrt
+from math import sqrt
 from typing import Any
 
+from sessions.json_values import plain
 from sessions.missing import loose_words
 from sessions.plan import Plan
 from sessions.subdivision import Subdivided, divided, proposed, read_intervals, weigh_arcs
@@ -117,7 +118,7 @@ def arcs_table(planned: PlannedArcs, deviation: float) -> dict[str, Any]:
         "lower": _inside(outlook.lower, deviation),
         "upper": _inside(outlook.upper, deviation),
     }
-    return {key: _plain(value) for key, value in table.items()}
+    return {key: plain(value) for key, value in table.items()}
 
 
 def _inside(inside: Inside, deviation: float) -> dict[str, Any]:
@@ -129,8 +130,4 @@ def _inside(inside: Inside, deviation: float) -> dict[str, Any]:
         "worst_standard_uncertainty": deviation * sqrt(inside.from_first_worst),
         "mean_standard_uncertainty": deviation * sqrt(inside.about_mean),
     }
-    return {key: _plain(value) for key, value in table.items()}
-
-
-def _plain(value: object) -> object:
-    return None if isinstance(value, float) and not isfinite(value) else value
+    return {key: plain(value) for key, value in table.items()}

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from math import isfinite
 from typing import Any
 
 from sessions.choice import Choice
+from sessions.json_values import plain
 from sessions.plan import Plan
 from sessions.plan_arcs import PlannedArcs, arcs_table
 
@@ -65,8 +65,4 @@ def _choice_table(choice: Choice) -> dict[str, Any]:
         "recommended": choice.recommended,
         "reason": choice.reason,
     }
-    return {key: _plain(value) for key, value in table.items()}
-
-
-def _plain(value: object) -> object:
-    return None if isinstance(value, float) and not isfinite(value) else value
+    return {key: plain(value) for key, value in table.items()}

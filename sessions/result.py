@@ -11,6 +11,7 @@ from sessions.analysis import Analysis, CircleErrors, Estimate
 from sessions.budget import expanded
 from sessions.design import Design, Run
 from sessions.entries import Entry
+from sessions.json_values import number, numbers
 from sessions.matrix import Snapshot
 from solver.budget import Uncertainty
 from solver.circle import Values
@@ -42,17 +43,17 @@ def result(snapshot: Snapshot, analysis: Analysis, entries: Iterable[Entry] = ()
         "determined": adjustment.determined,
         "rank": adjustment.rank,
         "degrees_of_freedom": adjustment.degrees_of_freedom,
-        "standard_deviation": _number(adjustment.standard_deviation),
-        "repeatability": {"standard_deviation": _number(repeatability), "degrees_of_freedom": within},
+        "standard_deviation": number(adjustment.standard_deviation),
+        "repeatability": {"standard_deviation": number(repeatability), "degrees_of_freedom": within},
         "circles": {
             "lower": _circle(analysis.lower) | budget.fields("lower") | _fine(analysis, "lower"),
             "upper": None
             if analysis.upper is None
             else _circle(analysis.upper) | budget.fields("upper") | _fine(analysis, "upper"),
         },
-        "reference_angle_error": _number(analysis.reference.value[0]) if analysis.upper is None else None,
+        "reference_angle_error": number(analysis.reference.value[0]) if analysis.upper is None else None,
         "reference_angle_standard_uncertainty": (
-            _number(analysis.reference.uncertainty[0]) if analysis.upper is None else None
+            number(analysis.reference.uncertainty[0]) if analysis.upper is None else None
         ),
         **_reference(budget.reference),
         "missing": list(analysis.missing),
@@ -84,10 +85,10 @@ def _fine(analysis: Analysis, circle: str) -> dict[str, Any]:
             "subdivision": design.subdivision,
             "position": measured.at.tolist(),
             "angle": [360 * int(at) / design.fine for at in measured.at],
-            "position_error": _list(measured.position.value),
-            "standard_uncertainty": _list(uncertainty_of(measured.position, deviation)),
-            "from_first": _list(measured.from_first.value),
-            "from_first_standard_uncertainty": _list(uncertainty_of(measured.from_first, deviation)),
+            "position_error": numbers(measured.position.value),
+            "standard_uncertainty": numbers(uncertainty_of(measured.position, deviation)),
+            "from_first": numbers(measured.from_first.value),
+            "from_first_standard_uncertainty": numbers(uncertainty_of(measured.from_first, deviation)),
         }
     }
 
@@ -100,13 +101,13 @@ def uncertainty_of(values: Values, deviation: float) -> Floats:
 def _reference(found: Uncertainty | None) -> dict[str, float | None]:
     """Return the expanded uncertainty of the fixed angle and its coverage factor."""
     return {
-        "reference_angle_expanded_uncertainty": None if found is None else _number(found.expanded[0]),
-        "reference_angle_coverage_factor": None if found is None else _number(found.factor[0]),
+        "reference_angle_expanded_uncertainty": None if found is None else number(found.expanded[0]),
+        "reference_angle_coverage_factor": None if found is None else number(found.factor[0]),
     }
 
 
 def _pair(value: str, uncertainty: str, estimate: Estimate) -> dict[str, list[float | None]]:
-    return {value: _list(estimate.value), uncertainty: _list(estimate.uncertainty)}
+    return {value: numbers(estimate.value), uncertainty: numbers(estimate.uncertainty)}
 
 
 def _runs(analysis: Analysis) -> list[dict[str, Any]]:
@@ -117,9 +118,9 @@ def _runs(analysis: Analysis) -> list[dict[str, Any]]:
             "offset": run.offset,
             "direction": run.direction,
             # Runs of a single closure have no constant of their own.
-            "constant": _number(adjustment.constant.value[run.number]) if adjustment.closure.dual else None,
-            "drift": _number(adjustment.drift.value[run.number]) if linear else 0.0,
-            "closing_misfit": _number(analysis.closing_misfit[run.number]),
+            "constant": number(adjustment.constant.value[run.number]) if adjustment.closure.dual else None,
+            "drift": number(adjustment.drift.value[run.number]) if linear else 0.0,
+            "closing_misfit": number(analysis.closing_misfit[run.number]),
             **_splits(run, analysis),
             **_arc(run, analysis.header.design),
         }
@@ -132,7 +133,7 @@ def _splits(run: Run, analysis: Analysis) -> dict[str, Any]:
     parts = [
         {
             "step": step,
-            "constant": _number(analysis.adjustment.constant.value[analysis.group_of(run.number, step)]),
+            "constant": number(analysis.adjustment.constant.value[analysis.group_of(run.number, step)]),
         }
         for split, step in analysis.splits
         if split == run.number
@@ -155,20 +156,12 @@ def _flag(flag: Flag) -> dict[str, Any]:
         "step": flag.step,
         "entry": flag.entry,
         "test": flag.test,
-        "statistic": _number(flag.statistic),
-        "critical": _number(flag.critical),
+        "statistic": number(flag.statistic),
+        "critical": number(flag.critical),
         "strong": bool(flag.strong),
-        "predicted": None if flag.predicted is None else _number(flag.predicted),
-        "value": _number(flag.value),
+        "predicted": None if flag.predicted is None else number(flag.predicted),
+        "value": number(flag.value),
         "suggestion": flag.suggestion,
-        "suggested_value": None if flag.suggested_value is None else _number(flag.suggested_value),
+        "suggested_value": None if flag.suggested_value is None else number(flag.suggested_value),
         "other_entries": list(flag.others),
     }
-
-
-def _list(values: Floats) -> list[float | None]:
-    return [_number(value) for value in values]
-
-
-def _number(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None

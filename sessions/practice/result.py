@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
-
+from sessions.json_values import number, numbers
 from sessions.practice.debrief import CircleTruth, Debrief, Outcome
 from sessions.practice.parameters import Parameters
-from solver.closure import Floats
 
 FORMAT = "fullturn practice"
 VERSION = 1
@@ -26,7 +24,7 @@ def debrief_table(debrief: Debrief, parameters: Parameters) -> dict[str, Any]:
         "determined": debrief.known,
         "probability": debrief.probability,
         "positions_to_the_circle": debrief.turn,
-        "standard_deviation": {"true": debrief.deviation, "found": _number(debrief.found)},
+        "standard_deviation": {"true": debrief.deviation, "found": number(debrief.found)},
         "lazy_tooth": None if tooth is None else {"circle": tooth.circle, "position": tooth.position},
         "slips": [_slip(outcome) for outcome in debrief.slips],
         "mistyped": [each.reading.number for each in debrief.mistyped],
@@ -38,9 +36,9 @@ def debrief_table(debrief: Debrief, parameters: Parameters) -> dict[str, Any]:
 def _circle(circle: CircleTruth) -> dict[str, Any]:
     return {
         "position": circle.at.tolist(),
-        "true_position_error": _list(circle.true),
-        "position_error": _list(circle.solved),
-        "expanded_uncertainty": _list(circle.expanded),
+        "true_position_error": numbers(circle.true),
+        "position_error": numbers(circle.solved),
+        "expanded_uncertainty": numbers(circle.expanded),
         "within": [
             bool(inside) if known else None for inside, known in zip(circle.inside, circle.known, strict=True)
         ],
@@ -58,11 +56,3 @@ def _slip(outcome: Outcome) -> dict[str, Any]:
         "right": first.shown.right,
         "fate": outcome.fate,
     }
-
-
-def _list(values: Floats) -> list[float | None]:
-    return [_number(value) for value in values]
-
-
-def _number(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None

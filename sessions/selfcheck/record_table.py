@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from math import isfinite
 from typing import Any
 
+from sessions.json_values import number
 from sessions.selfcheck.check import Outcome
 from sessions.selfcheck.record import Record
 
@@ -39,14 +39,10 @@ def _check(outcome: Outcome) -> dict[str, Any]:
         "unit": check.unit,
         "labels": list(check.expected),
         "expected": list(check.expected.values()),
-        "obtained": [_number(each) for each in obtained],
+        "obtained": [number(each) for each in obtained],
         "tolerance": check.tolerance,
-        "largest_deviation": _number(outcome.largest),
+        "largest_deviation": number(outcome.largest),
         "within_tolerance": outcome.within,
         "note": check.note,
         "error": outcome.error or None,
     }
-
-
-def _number(value: float | None) -> float | None:
-    return value if value is not None and isfinite(value) else None

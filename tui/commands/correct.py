@@ -121,10 +121,8 @@ def _text(table: tuple[Correction, ...], probability: float, title: str, item: s
 
 def _json(table: tuple[Correction, ...]) -> str:
     import json
-    from math import isfinite
 
-    def number(value: float) -> float | None:
-        return value if isfinite(value) else None
+    from sessions.json_values import number
 
     lines = [
         {

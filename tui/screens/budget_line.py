@@ -20,7 +20,7 @@ from tui.screens.signs import Signs
 from tui.screens.unsaved import Unsaved
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.choice import Choice
-from tui.widgets.field import Field
+from tui.widgets.field import FIELD_KEYS, Field
 from tui.widgets.square_bar import square_bars
 
 
@@ -48,15 +48,7 @@ class BudgetLineScreen(LaidOut, Signs, Unsaved, Screen["Line | None"]):
     """
     LEAVING = ("Leave the line?", "What you typed here is not taken.")
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
-        Binding(
-            "shift+tab",
-            "app.focus_previous",
-            "Back",
-            tooltip="to the field before",
-            show=False,
-            priority=True,
-        ),
+        *FIELD_KEYS,
         Binding("ctrl+s,f10", "take", "Take the line"),
         Binding(
             "down,enter", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True

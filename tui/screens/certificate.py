@@ -42,7 +42,7 @@ from tui.show import of_system, show
 from tui.typed_path import typed_path
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.choice import Choice
-from tui.widgets.field import Field
+from tui.widgets.field import FIELD_KEYS, Field
 from tui.widgets.square_bar import square_bars
 
 if TYPE_CHECKING:
@@ -92,15 +92,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
     """
     LEAVING = ("Leave the certificate?", "What you typed here is not recorded.")
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
-        Binding(
-            "shift+tab",
-            "app.focus_previous",
-            "Back",
-            tooltip="to the field before",
-            show=False,
-            priority=True,
-        ),
+        *FIELD_KEYS,
         Binding("ctrl+s,f10", "record", "Record", tooltip="write the details into the session"),
         Binding("f7", "fill", "As last time", tooltip="laboratory, instrument, who authorises: where empty"),
         Binding("f8,ctrl+l", "list", "What is open", tooltip="every point that stands against it, in full"),

@@ -28,7 +28,7 @@ from tui.screens.signs import Signs
 from tui.screens.unsaved import Unsaved
 from tui.show import show
 from tui.widgets.choice import Choice
-from tui.widgets.field import Field
+from tui.widgets.field import FIELD_KEYS, Field
 from tui.widgets.square_bar import square_bars
 
 if TYPE_CHECKING:
@@ -93,15 +93,7 @@ class NewSessionScreen(LaidOut, Signs, Unsaved, Screen[Session | None]):
     """
     LEAVING = ("Leave the form?", "What you typed here will be gone.")
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
-        Binding(
-            "shift+tab",
-            "app.focus_previous",
-            "Back",
-            tooltip="to the field before",
-            show=False,
-            priority=True,
-        ),
+        *FIELD_KEYS,
         Binding("ctrl+s,f10", "begin", "Begin the session", tooltip="check the form and write the file"),
         # With priority these move before the next key arrives; otherwise keys typed fast stay in the field before.
         Binding("down", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),

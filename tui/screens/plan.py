@@ -30,7 +30,7 @@ from tui.screens.plan_page import CHOICES, NUMBERS, label_of
 from tui.screens.signs import Signs
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.choice import Choice
-from tui.widgets.field import Field
+from tui.widgets.field import FIELD_KEYS, Field
 from tui.widgets.row_list import POINTER, RowList
 
 if TYPE_CHECKING:
@@ -79,15 +79,7 @@ class PlanScreen(LaidOut, Signs, LeaveOnce, Screen["Session | None"]):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (130, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-low"), (40, "-high")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
-        Binding(
-            "shift+tab",
-            "app.focus_previous",
-            "Back",
-            tooltip="to the field before",
-            show=False,
-            priority=True,
-        ),
+        *FIELD_KEYS,
         # With priority these act before the next key arrives; otherwise keys typed fast stay in the field before.
         Binding("enter", "enter", "Take the row", tooltip="from the fields: go to the table", priority=True),
         Binding("down", "go(1)", "Next", tooltip="the next field or row", show=False, priority=True),

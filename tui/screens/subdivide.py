@@ -27,7 +27,7 @@ from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.subdivide_rows import first_words, reason, rows
 from tui.widgets.bench import MessageLine, Said
-from tui.widgets.field import Field
+from tui.widgets.field import FIELD_KEYS, Field
 from tui.widgets.square_bar import square_bars
 
 _FIELDS = (
@@ -72,15 +72,7 @@ class SubdivideScreen(LaidOut, Signs, LeaveOnce, Screen[bool]):
     Enter asks for a reason and adds the runs. As long as nothing is read over the last arcs, F8 takes them back.
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
-        Binding(
-            "shift+tab",
-            "app.focus_previous",
-            "Back",
-            tooltip="to the field before",
-            show=False,
-            priority=True,
-        ),
+        *FIELD_KEYS,
         # With priority these act before the next key arrives; otherwise keys typed fast stay in the field before.
         Binding("enter", "take", "Add the arcs", tooltip="with a reason, which is recorded", priority=True),
         Binding("down", "app.focus_next", "Next", tooltip="the next field", show=False, priority=True),

@@ -6,12 +6,22 @@ from collections.abc import Mapping
 
 from textual import on
 from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
 from textual.containers import HorizontalGroup
 from textual.widgets import Input, Static
 
 from tui.streams import in_ascii
 from tui.widgets.choice import Choice
 from tui.widgets.steady_input import SteadyInput
+
+#: Keys of a screen with fields. With priority they move before the next key arrives; otherwise keys typed fast stay in
+#: the field before.
+FIELD_KEYS: tuple[BindingType, ...] = (
+    Binding("tab", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
+    Binding(
+        "shift+tab", "app.focus_previous", "Back", tooltip="to the field before", show=False, priority=True
+    ),
+)
 
 
 class Field(HorizontalGroup):
