@@ -5,7 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from solver.adjust import adjust
+from solver.cells import gather
+from solver.closure import Closure
 from solver.deleted import Accepted
+from solver.flags import Flag, Limits, Readings
+from solver.screen import screen
 from solver.within import disagreeing
 
 
@@ -67,3 +72,31 @@ def test_one_digit_more_is_no_outlier_among_readings_rounded_alike() -> None:
 def test_false_alarms_stay_below_the_level(accepted: Accepted | None, size: int) -> None:
     alarms = sum(bool(disagreeing(*cells(30, size, seed), 30, 0.05, accepted)) for seed in range(400))
     assert alarms < 0.08 * 400
+
+
+def three_each(last: tuple[float, float, float]) -> tuple[Flag, ...]:
+    """Screen four cells of three readings, the last one given; nothing is predicted by other cells."""
+    typed = np.array([(1.00, 1.02, 0.99), (0.62, 0.61, 0.64), (1.47, 1.45, 1.46), last])
+    run, step = np.zeros(12, dtype=int), np.repeat(np.arange(4), 3)
+    taken = gather(run, step, typed.ravel(), runs=2)
+    readings = Readings(run, step, typed.ravel(), np.arange(1, 13), np.zeros(12, dtype=bool))
+    offset = np.array([0, 1])
+    return screen(adjust(Closure(4), offset, taken), offset, taken, readings, Limits(resolution=0.01)).flags
+
+
+def test_one_of_three_is_judged_by_the_other_two_and_the_scatter_of_the_other_cells() -> None:
+    """Predicted by the mean of the two; its deviation from the pooled variance of the three other cells (numpy)."""
+    (flag,) = three_each((0.85, 2.87, 0.84))
+    pooled = np.mean(
+        [np.var(cell, ddof=1) for cell in ((1.00, 1.02, 0.99), (0.62, 0.61, 0.64), (1.47, 1.45, 1.46))]
+    )
+    assert (flag.test, flag.entry, flag.value) == ("repeats", 11, 2.87)
+    assert flag.predicted == pytest.approx(0.845)
+    assert flag.deviation == pytest.approx(np.sqrt(pooled * (1 + 1 / 2)))
+    assert flag.others == ()
+
+
+def test_where_the_other_two_disagree_as_well_it_is_the_whole_cell() -> None:
+    (flag,) = three_each((0.85, 2.87, 1.84))
+    assert (flag.test, flag.step, flag.predicted, flag.suggestion) == ("spread", 3, None, None)
+    assert flag.value == pytest.approx(np.std([0.85, 2.87, 1.84], ddof=1))
