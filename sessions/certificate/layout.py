@@ -12,7 +12,7 @@ from sessions.circle_words import Words
 
 RESULTS_NOTE = (
     "Error: actual minus nominal angle. U: expanded uncertainty with k = {k}. Two significant digits of U, the error "
-    "to match; all digits are in the CSV of this certificate. The largest were picked out, so that scatter enlarges them; "
+    "to match; all digits are in the CSV of this certificate. The largest were picked out, so scatter enlarges them; "
     "their U is that of errors chosen beforehand."
 )
 HARMONICS_NOTE = (
