@@ -179,7 +179,9 @@ def _drift(analysis: Analysis) -> Line:
         standard_uncertainty=hypot(mean, spread),
         degrees_of_freedom=float(len(misfit) - 1),
         effect=effect,
-        source=f"closing misfits of {len(misfit)} runs: mean {mean:+.3g}″, standard uncertainty {spread:.2g}″",
+        source=f"closing misfits of {len(misfit)} runs: mean {mean:+.3g}″, standard uncertainty {spread:.2g}″".replace(
+            "-", "−"
+        ),
     )
 
 

@@ -146,6 +146,9 @@ class Flow:
         last = self.session.matrix.last
         if last is None:
             raise Refused("there is no reading to take back", remedy="type one first")
+        reading = self.session.matrix.reading(last.number)
+        if reading is not None and not reading.counts:
+            raise Refused("the reading typed last is struck already", remedy="s strikes another one")
         self.strike(last.number, SLIP)
         return last
 

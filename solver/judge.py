@@ -180,8 +180,9 @@ class _Inquiry:
             gained = float(now.evidence(now.squares, max(now.squares - jump.gain, 0.0)))
             if gained > self.price(verdict, jump.places, self.standard.level * SHARE):
                 found.append(jump)
-        if len(guilty) and np.bincount(case.group[guilty]).max() > 1:
-            # Cells that were struck one by one may be what a jump moved.
+        if len(guilty) > 1:
+            # Cells that were struck one by one may be what a jump moved, in whichever runs they lie: with few offsets
+            # a jump in one run and a few cells of several can leave the same residuals.
             jump = best_jump(verdict.solved, verdict.solved.residual)
             found += [jump] if jump is not None else []
         for jump in found:

@@ -9,7 +9,7 @@ import numpy as np
 from sessions.analysis import Analysis
 from sessions.circle_analysis import LEVEL, CircleAnalysis, tooth_words
 from sessions.circle_words import angle_words
-from sessions.counted import counted
+from sessions.counted import counted, counted_are
 from solver.extremes import Difference
 from tui.analysis_rows import HarmonicRows
 from tui.widgets.formats import decimals_for, fit, plain, signed, with_uncertainty, wrapped
@@ -115,6 +115,8 @@ def notes(circle: CircleAnalysis, analysis: Analysis) -> tuple[str, ...]:
         f"{n} positions show orders 1 to {orders}. A higher one of the circle falls on one of these: "
         f"{n - 1} and {n + 1} on 1, {n - 2} and {n + 2} on 2, and so on."
     ]
+    if analysis.flags:
+        said.append(f"{counted_are(len(analysis.flags), 'reading')} suspect: what follows may be of them.")
     if analysis.header.design.arcs:
         said.append(
             "Taken apart are the positions round the circle; what runs over arcs measured is not in it."

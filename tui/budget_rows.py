@@ -47,10 +47,10 @@ def row(line: Line, number: int, shown: Shown | None, width: int, *, ascii_only:
     """
     counted = line.counted and line.assessed
     size = share = bar = ""
-    if not line.assessed:
-        size = "open"
-    elif not line.counted:
+    if not line.counted:
         size = "left out"
+    elif not line.assessed:
+        size = "open"
     elif shown is not None:
         size = significant(float(shown.components[number]))
         part = float(shown.shares[number])

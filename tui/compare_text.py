@@ -28,7 +28,8 @@ def compare_text(comparison: Comparison) -> str:
     """Return the comparison in blocks of lines, none wider than 80 columns."""
     blocks = [_heading(comparison)]
     for pair in comparison.pairs:
-        blocks += [_table(comparison, pair), verdict_lines(comparison, pair)]
+        # What it comes to first: the table may be longer than a screen.
+        blocks += [verdict_lines(comparison, pair), _table(comparison, pair)]
     if comparison.agreement is not None:
         blocks.append(wrap(f"All {len(comparison.parts)} sessions: {_whole(comparison.agreement)}"))
     blocks += [_drift(comparison), deviation_lines(comparison)]
@@ -43,8 +44,9 @@ def wrap(text: str, indent: str = "  ") -> list[str]:
 
 
 def _heading(comparison: Comparison) -> list[str]:
-    first, count = comparison.parts[0], len(comparison.parts[0].index)
-    lines = wrap(f"{named(first.circle)}: {len(comparison.parts)} sessions, {count} positions compared.")
+    count = len(comparison.parts[0].index)
+    names = " and ".join(dict.fromkeys(named(part.circle) for part in comparison.parts))
+    lines = wrap(f"{names}: {len(comparison.parts)} sessions, {count} positions compared.")
     lines += ["", f"{'':>3}  {'date':<10}  {'circle':<6}  {'positions':>9}  {'s':>9}  {'dof':>5}  file"]
     for number, part in enumerate(comparison.parts, start=1):
         source = part.source

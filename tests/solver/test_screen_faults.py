@@ -121,3 +121,16 @@ def test_a_jump_leaves_two_cells_at_least_on_each_side(bad: int, step: int) -> N
 def test_no_fault_is_supposed_that_does_not_pay_for_itself() -> None:
     """Circles without errors read alike wherever they stand: every supposition about a run fits as well."""
     assert clean(100, 8, (0, 1, 4), None, error=0.0).flagged <= 0.1
+
+
+@pytest.mark.parametrize("repeats", [1, 2])
+def test_a_knock_among_few_offsets_is_not_taken_for_cells_of_several_runs(repeats: int) -> None:
+    """A jump in one run and a few cells of several leave the same residuals: the one fault goes before the many."""
+    rng = np.random.default_rng(3)
+    for _ in range(12):
+        drawn = session(rng, (0, 1, 4), repeats=repeats, within=0.02 if repeats > 1 else 0.0)
+        readings = drawn.readings
+        run, step = int(rng.integers(3)), int(rng.integers(3, 11))
+        after = np.flatnonzero((readings.run == run) & (readings.step >= step))
+        found = drawn.typed(after, np.round(readings.typed[after] + 1.3, 2)).screened().flags
+        assert (run, step) in [(flag.run, flag.step) for flag in found if flag.suggestion == "jump"]

@@ -101,6 +101,11 @@ class AskText(Signs, LeaveOnce, ModalScreen[str | None]):
         else:
             self.dismiss(text)
 
+    @on(Input.Changed)
+    def _typing(self) -> None:
+        """Stop saying what was wrong with the line before."""
+        self.query_one(".wrong", Static).update("")
+
     def _chosen(self, text: str) -> str:
         """Return the answer that a number stands for."""
         number = int(text) if text.isdecimal() else 0

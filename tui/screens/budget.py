@@ -58,7 +58,7 @@ class BudgetScreen(LaidOut, Signs, Unsaved, Screen[None]):
     TITLE = "Uncertainty budget"
     HELP = """
     What the results may be wrong by beside the scatter of the readings, which the first row holds. Enter changes a
-    line. The share of each line is that in the variance of the result named at the bottom, which V changes. Nothing is
+    line. The share of each line is that in the variance of the result named at the bottom, which v changes. Nothing is
     counted twice: what the scatter holds already is listed and not counted. A line without a figure is open, and says
     so in the certificate. Recorded, the budget is an entry of the session, and the newest one counts.
     """

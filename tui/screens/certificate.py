@@ -220,7 +220,10 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         empty, open_ = lacking(header, details, entries), never_to_issue(header, details, entries)
         self._open = (
             ("Readings", self._draft or ()),
-            ("Not filled in, so that it is a draft", empty.needed),
+            (
+                "Not filled in, so that it is a draft (on the reading screen: t temperature, u budget)",
+                empty.needed,
+            ),
             ("Not filled in", empty.other),
         )
         self._issuable = self._draft == () and not open_
@@ -318,6 +321,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
     def action_write(self) -> None:
         """Record the details, then ask for a file and write the certificate."""
         if self._writing:
+            self.query_one(MessageLine).say(self._sign("Still writing …"), Said.REFUSED)
             self.app.bell()
             return
         self._date_it()

@@ -51,7 +51,7 @@ class CompareScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
         Binding("tab,slash", "next_pane", "Pane", tooltip="numbers or plot, on a narrow screen"),
         Binding("l", "choose('lower')", "Lower", tooltip="the lower circle of the first session"),
         Binding("u", "choose('upper')", "Upper", tooltip="the upper circle of the first session"),
-        Binding("o", "pair", "Other pair", tooltip="another circle of the later session against this one"),
+        Binding("o", "pair", "Other pair", tooltip="the next pair of circles, called alike or not"),
         Binding("t", "turn", "Turn", tooltip="take the circle as turned, as offered; once more: as it was"),
         Binding("n", "next_session", "Next session", tooltip="plot the next session against the first"),
         Binding("h,question_mark", "app.help", "Help", show=False),
@@ -201,7 +201,9 @@ class CompareScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
     def action_pair(self) -> None:
         """Compare the next pair of circles, called alike or not."""
         pairs = [(first, *[later] * (len(self.paths) - 1)) for first in WHICH for later in WHICH]
-        here = pairs.index(self._chosen) if self._chosen in pairs else -1
+        parts = self.comparison.parts if self.comparison is not None else ()
+        shown = tuple(part.which for part in parts) or self._chosen
+        here = pairs.index(shown) if shown in pairs else -1
         self._chosen, self._turns = pairs[(here + 1) % len(pairs)], ()
         self._begin()
 

@@ -74,7 +74,7 @@ class HelpScreen(LaidOut, Signs, LeaveOnce, ModalScreen[None]):
         }
         .heading { text-style: bold; color: $primary; margin-bottom: 1; }
         .text { margin-bottom: 1; }
-        Grid { grid-size: 2; grid-columns: 14 1fr; grid-rows: auto; height: auto; }
+        Grid { grid-size: 2; grid-columns: 16 1fr; grid-rows: auto; height: auto; }
         .key { text-style: bold; color: $primary; }
     }
     """

@@ -17,7 +17,7 @@ from tui.panes import reading_words
 from tui.screens.ask import AskText, Confirm
 from tui.screens.bench import ALL_TAKEN, SOLVING, BenchScreen
 from tui.screens.cell import CellScreen
-from tui.screens.suspects import Chosen, SuspectsScreen, preview_words
+from tui.screens.suspects import NOT_FROM_DIGITS, Chosen, SuspectsScreen, preview_words
 from tui.widgets.bench import Said
 
 #: Reasons offered when a reading is struck or kept.
@@ -76,7 +76,7 @@ class JudgingScreen(BenchScreen):
             return "Nothing looks wrong."
         if self._flag_here() is None:
             return "Nothing is suspect here; x lists the suspects."
-        return "What was meant does not follow from the digits: s strikes it, then read it again."
+        return NOT_FROM_DIGITS
 
     # What the keys do
 
@@ -96,7 +96,14 @@ class JudgingScreen(BenchScreen):
             return if_struck(snapshot, analysis, flag.entry)
 
         self.app.push_screen(
-            SuspectsScreen(self.suspicion.flags, self.words, preview, self._signs), self._chosen
+            SuspectsScreen(
+                self.suspicion.flags,
+                self.words,
+                preview,
+                self._signs,
+                lambda flag: acceptable(flag, self.session.header),
+            ),
+            self._chosen,
         )
 
     def action_next_suspect(self) -> None:

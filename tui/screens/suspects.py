@@ -28,6 +28,9 @@ from tui.widgets.formats import decimals_for, plain, signed
 from tui.widgets.marks import Characters, Tone
 from tui.widgets.options import Options
 
+#: Said where the value suggested may not be taken.
+NOT_FROM_DIGITS = "What was meant does not follow from the digits: s strikes it, then read it again."
+
 Choice = Literal["go", "accept", "keep", "strike", "split"]
 
 
@@ -60,6 +63,8 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
         Works out, off the screen's thread, what doing the obvious about a flag would change.
     signs : Characters
         The set of characters.
+    acceptable : callable
+        Whether the value suggested for a flag may be taken.
     """
 
     TITLE = "Suspects"
@@ -86,11 +91,13 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
         words: Callable[[Flag], str],
         preview: Callable[[Flag], WhatIf],
         signs: Characters,
+        acceptable: Callable[[Flag], bool],
     ) -> None:
         super().__init__()
         self._flags = flags
         self._words = words
         self._signs = signs
+        self._acceptable = acceptable
         self._trying: Latest[Flag] = Latest(self, lambda flag: Previewed(flag, preview(flag)))
 
     def compose(self) -> ComposeResult:
@@ -137,8 +144,13 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Chosen | None]):
     def action_choose(self, choice: Choice) -> None:
         """Do something about the marked suspect."""
         flag = self._marked()
-        if flag is not None:
-            self.dismiss(Chosen(choice, flag))
+        if flag is None:
+            return
+        if choice == "accept" and not self._acceptable(flag):
+            self.query_one(".preview", Static).update(NOT_FROM_DIGITS)
+            self.app.bell()
+            return
+        self.dismiss(Chosen(choice, flag))
 
     def action_leave(self) -> None:
         """Do nothing."""
