@@ -24,7 +24,7 @@ def readings_words(reasons: Sequence[str] | None, *, draft: bool) -> str:
     return f"A draft: {reasons[0]}{_more(len(reasons) - 1)}."
 
 
-def empty_words(labels: Sequence[str], room: int) -> str:
+def unfilled_words(labels: Sequence[str], room: int) -> str:
     """Return what is not filled in, as many labels as `room` letters hold and how many more there are."""
     if not labels:
         return "Everything is filled in."

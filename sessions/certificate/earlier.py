@@ -7,8 +7,7 @@ from pathlib import Path
 
 from sessions.certificate.details import Details, details_of
 from sessions.counted import counted
-from sessions.names import SUFFIX
-from sessions.session import Session
+from sessions.newest import newest_first
 from solver.refused import Refused
 
 #: Details of the laboratory and how it works, not of one item or one day.
@@ -24,25 +23,18 @@ LASTING: tuple[str, ...] = (
     "authorised_by",
     "authorised_as",
 )
-#: Files looked into, the newest first.
-_MOST = 30
 
 
 def earlier_details(path: Path) -> tuple[Details, str] | None:
-    """Return the lasting details of the newest other session in the same folder that has any, and its file's name.
-
-    Files that cannot be read are passed over: the list of sessions says what is the matter with them.
-    """
-    others = [each for each in path.parent.glob(f"*{SUFFIX}") if each != path and each.is_file()]
-    for other in sorted(others, key=lambda each: each.stat().st_mtime, reverse=True)[:_MOST]:
+    """Return the lasting details of the newest other session in the same folder that has any, and its file's name."""
+    for session in newest_first(path.parent, path):
         try:
-            with Session.read(other) as session:
-                found = details_of(session.entries)
+            found = details_of(session.entries)
         except Refused:
             continue
         lasting = replace(Details(), **{name: getattr(found, name) for name in LASTING})
         if lasting != Details():
-            return lasting, other.name
+            return lasting, session.path.name
     return None
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,9 +11,12 @@ from textual.app import App, ComposeResult
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from sessions.new import FIELDS, Form
+from sessions.form_earlier import form_from
+from sessions.header import Header
+from sessions.new import FIELDS, Form, check
 from sessions.session import Session
-from tests.tui.front import front, painted, put, settled
+from tests.sessions.certified import header as certified_header
+from tests.tui.front import NOW, front, painted, put, settled
 from tui.app import FullturnApp
 from tui.screens.ask import Confirm
 from tui.screens.form_page import lines
@@ -288,3 +292,32 @@ async def test_editing_keys_keep_their_place_among_fast_letters(tmp_path: Path) 
         await pilot.pause()
         values = {field.field: field.value for field in app.screen.query(Field)}
         assert (values["title"], values["operator"]) == ("ayx", "qw")
+
+
+async def test_a_second_session_is_filled_in_as_the_first_was_planned(tmp_path: Path) -> None:
+    plan = certified_header(8, offsets=(0, 1, 3), repeats=2)
+    Session.create(tmp_path / "first.toml", plan).close()
+    app = front(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        form = await at_form(pilot)
+        await pilot.press("tab", *"M. E.", "f7")
+        await settled(pilot)
+        # What was typed stays.
+        assert form.form == replace(form_from(plan), operator="M. E.")
+        made = check(form.form, NOW).header
+        assert made is not None
+        assert replace(made, title=plan.title, operator=plan.operator, created=plan.created) == plan
+
+
+@pytest.mark.parametrize(
+    "plan",
+    [
+        certified_header(6, closure="single", reading="interval", offsets=(0, 0, 0), closing=False),
+        certified_header(12, direction="forward and return", drift="linear"),
+        certified_header(9, reading="interval", offsets=(0, 1), closing=False),
+    ],
+)
+def test_the_form_of_a_plan_makes_that_plan(plan: Header) -> None:
+    made = check(form_from(plan), NOW).header
+    assert made is not None
+    assert replace(made, title=plan.title, created=plan.created) == plan

@@ -31,7 +31,7 @@ from sessions.certificate.write import ENDINGS, refuse_ending, write
 from sessions.certificate_data import Basis, certificate_of
 from sessions.session import Session
 from solver.refused import Refused
-from tui.open_words import empty_words, readings_words
+from tui.open_words import readings_words, unfilled_words
 from tui.screens.ask import AskText, Confirm
 from tui.screens.certificate_page import sections
 from tui.screens.laid_out import LaidOut
@@ -229,7 +229,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         self._issuable = self._draft == () and not open_
         # Lines break at blanks, so that some letters of each stay empty.
         room = _EMPTY_LINES * (self.size.width - 12)
-        told = readings_words(self._draft, draft=bool(open_)), empty_words(empty.all, room)
+        told = readings_words(self._draft, draft=bool(open_)), unfilled_words(empty.all, room)
         self.query_one("#missing", Static).update(self._sign("\n".join(told)))
         line = self.query_one(MessageLine)
         line.say(self._sign(self._filled or ("Not recorded yet." if self.changed else "")))

@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 
 from sessions.bench import Place
-from sessions.counted import counted
+from sessions.counted import counted_are
 from sessions.flags import OF_A_RUN, acceptable
 from sessions.matrix import CellReading
 from sessions.what_if import WhatIf, if_split, if_struck
@@ -172,7 +172,7 @@ class JudgingScreen(BenchScreen):
     def _restore_run(self, run: int) -> None:
         restored: list[int] = []
         if self._attempt(lambda: restored.append(self.flow.restore_run(run))):
-            self.changed(f"{counted(restored[0], 'reading')} of run {run} count again.")
+            self.changed(f"{counted_are(restored[0], 'reading')} restored in run {run}.")
 
     def action_bell(self) -> None:
         """Switch the bell on or off."""

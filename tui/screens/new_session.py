@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
@@ -12,10 +12,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Vertical, VerticalScroll
 from textual.events import DescendantBlur
+from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Button, Footer, Input, Static
 
 from sessions.equipment import CircleKind
+from sessions.form_earlier import earlier_form
 from sessions.form_suits import by_hand_in, changed, suited
 from sessions.names import file_name, free_path
 from sessions.new import Checked, Form, applies, check, proposed_title
@@ -33,6 +35,13 @@ from tui.widgets.square_bar import square_bars
 
 if TYPE_CHECKING:
     from tui.app import FullturnApp
+
+
+@dataclass
+class Earlier(Message):
+    """An earlier session was looked for."""
+
+    found: tuple[Form, str] | None
 
 
 class Page(VerticalScroll, can_focus=False, inherit_bindings=False):
@@ -95,6 +104,9 @@ class NewSessionScreen(LaidOut, Signs, Unsaved, Screen[Session | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         *FIELD_KEYS,
         Binding("ctrl+s,f10", "begin", "Begin the session", tooltip="check the form and write the file"),
+        Binding(
+            "f7", "fill", "As last time", tooltip="plan, circles and instrument of the newest session here"
+        ),
         # With priority these move before the next key arrives; otherwise keys typed fast stay in the field before.
         Binding("down", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
         Binding("enter", "enter", "Next", tooltip="to the next field", show=False, priority=True),
@@ -230,6 +242,27 @@ class NewSessionScreen(LaidOut, Signs, Unsaved, Screen[Session | None]):
         if isinstance(field, Field):
             self._left.add(field.field)
             self._look()
+
+    def action_fill(self) -> None:
+        """Fill in what nobody typed yet as the newest session of the folder was planned."""
+        folder = self._folder
+        self.run_worker(
+            lambda: self.post_message(Earlier(earlier_form(folder))),
+            thread=True,
+            group="earlier",
+            exit_on_error=True,
+        )
+
+    @on(Earlier)
+    def _fill(self, earlier: Earlier) -> None:
+        if earlier.found is None:
+            self.app.notify("No session in this folder to take it from.", markup=False)
+            return
+        usual, (form, file) = Form(), earlier.found
+        for field in self._fields:
+            if field.value == getattr(usual, field.field):
+                field.value = getattr(form, field.field)
+        self.app.notify(f"Filled in as in {file}; what was typed stays.", markup=False)
 
     def action_enter(self) -> None:
         """Go on to the next field, or begin where that is what one stands on."""
