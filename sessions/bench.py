@@ -12,8 +12,6 @@ from sessions.circle_words import angle_words
 from sessions.design import Design, Run
 from sessions.header import Header
 
-__all__ = ["Bench", "Instruction", "Place", "angle_words"]
-
 
 @dataclass(frozen=True, slots=True)
 class Place:

@@ -35,8 +35,12 @@ class Pace:
             if not 0 <= value < float("inf"):
                 raise Refused(f"{value:g} seconds cannot be planned", where=where, remedy="use 0 or more")
 
+    def cell(self, repeats: int) -> float:
+        """Return the seconds that a cell of so many readings takes."""
+        return self.reading + (repeats - 1) * self.repeat
+
     def hours(self, design: Design) -> float:
         """Return the hours that a design takes, without setting up."""
-        cell = self.reading + (design.repeats - 1) * self.repeat
+        cell = self.cell(design.repeats)
         shifts = len(design.offsets) + len(design.arcs)
         return (design.planned_cells * cell + shifts * self.offset) / 3600

@@ -8,8 +8,7 @@ import numpy as np
 
 from sessions.analysis import Analysis
 from sessions.budget import Budget, expanded, of_any_two
-from sessions.certificate.numbers import angle
-from sessions.circle_words import circle_words
+from sessions.circle_words import angle_words, circle_words
 from solver.budget import Uncertainty
 from solver.closure import Floats
 
@@ -53,11 +52,11 @@ def shown(analysis: Analysis, budget: Budget) -> tuple[Shown, ...]:
     for (name, u), words in zip(worked.circles, circle_words(analysis.header), strict=True):
         about = _least(u.position)
         if about is not None:
-            told = f"{words.item}, {words.place} {about} ({angle(about, n)}) about the mean"
+            told = f"{words.item}, {words.place} {about} ({angle_words(about, n)}) about the mean"
             found.append(_one(told, u.position, about))
         interval = _least(u.interval)
         if interval is not None:
-            start, to = angle(interval, n), angle((interval + 1) % n, n)
+            start, to = angle_words(interval, n), angle_words((interval + 1) % n, n)
             told = f"{words.item}, {words.interval} from {start} to {to}"
             found.append(_one(told, u.interval, interval))
         if n <= _MOST_PAIRS:
@@ -65,7 +64,7 @@ def shown(analysis: Analysis, budget: Budget) -> tuple[Shown, ...]:
             _, pairs = of_any_two(analysis, budget, name, second, first)
             worst = _least(pairs)
             if worst is not None:
-                start, to = angle(int(first[worst]), n), angle(int(second[worst]), n)
+                start, to = angle_words(int(first[worst]), n), angle_words(int(second[worst]), n)
                 told = f"{words.item}, from {start} to {to}, of any two {words.place}s"
                 found.append(_one(told, pairs, worst))
     if worked.reference is not None and np.isfinite(worked.reference.expanded[0]):

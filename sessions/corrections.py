@@ -11,7 +11,7 @@ import numpy as np
 
 from sessions.analysis import Analysis
 from sessions.budget import Budget, of_any_two_fine
-from sessions.certificate.numbers import angle
+from sessions.circle_words import angle_words
 from solver.refused import Refused
 
 #: Columns of the CSV, each with what it holds.
@@ -120,7 +120,7 @@ def measured_at(analysis: Analysis, circle: str, degrees: Fraction, where: str) 
     if place.denominator == 1 and int(place) in at:
         return int(place)
     after = int(np.searchsorted(at, float(place)))
-    near = " and ".join(angle(int(at[each % len(at)]), closure.fine) for each in (after - 1, after))
+    near = " and ".join(angle_words(int(at[each % len(at)]), closure.fine) for each in (after - 1, after))
     raise Refused(
         f"nothing of the {circle} circle was read at {float(degrees):g}°",
         where=where,
@@ -148,7 +148,7 @@ def position_at(degrees: Fraction, positions: int, where: str) -> int:
     if place.denominator == 1:
         return int(place) % positions
     below = int(place.__floor__()) % positions
-    near = f"{angle(below, positions)} and {angle((below + 1) % positions, positions)}"
+    near = f"{angle_words(below, positions)} and {angle_words((below + 1) % positions, positions)}"
     raise Refused(
         f"{float(degrees):g}° lies between two positions, and nothing was read there",
         where=where,

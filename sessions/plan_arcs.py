@@ -83,8 +83,7 @@ def plan_arcs(plan: Plan, wanted: WantedArcs) -> PlannedArcs:
     made = divided(design, wanted.subdivision, intervals, offsets)
     found = weigh_arcs(made, plan.wanted.pace)
     pace, fine = plan.wanted.pace, made.fine
-    cell = pace.reading + (made.repeats - 1) * pace.repeat
-    complete = fine * made.ways * fine * cell + fine * pace.offset
+    complete = fine * made.ways * fine * pace.cell(made.repeats) + fine * pace.offset
     return PlannedArcs(
         found,
         tuple(dict.fromkeys(arc.start // wanted.subdivision for arc in made.arcs)),

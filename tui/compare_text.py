@@ -7,7 +7,7 @@ from textwrap import TextWrapper
 
 import numpy as np
 
-from sessions.bench import angle_words
+from sessions.circle_words import angle_words
 from sessions.comparison import LEVEL, Comparison, Offer, Pair, Part
 from sessions.same_circle import named
 from solver.closure import Floats

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import isnan
 
-from sessions.bench import angle_words
+from sessions.circle_words import angle_words
 from sessions.extending import Candidate, Outlook, Uncertainty
 from tui.plan_columns import hours_words
 from tui.widgets.formats import decimals_for, plain

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sessions.bench import angle_words
+from sessions.circle_words import angle_words
 from sessions.practice.bench import Taken
 from sessions.practice.debrief import CircleTruth, Debrief, Outcome
 from tui.widgets.formats import decimals_for, plain, signed

@@ -10,7 +10,8 @@ from enum import Enum
 import numpy as np
 
 from sessions.analysis import Analysis
-from sessions.bench import Place, angle_words
+from sessions.bench import Place
+from sessions.circle_words import angle_words
 from sessions.counted import counted
 from sessions.design import Design
 from sessions.flow import Flow

@@ -10,8 +10,7 @@ from typing import Any
 from sessions.budget import WORKSHEET as BUDGET
 from sessions.certificate.details import WORKSHEET as CERTIFICATE
 from sessions.certificate.identification import named_labels
-from sessions.certificate.numbers import angle
-from sessions.circle_words import circle_words
+from sessions.circle_words import angle_words, circle_words
 from sessions.design import Design, Run
 from sessions.entries import Amend, Conditions, Entry, Keep, Note, Restore, Setup, Split, Strike
 from sessions.header import Header
@@ -109,8 +108,9 @@ def _grids(header: Header, snapshot: Snapshot, decimals: int) -> tuple[Grid, ...
     for run in design.runs:
         groups.setdefault(None if run.arc is None else run.arc.start, []).append(run)
     titles = {None: "Runs round the circle" if design.arcs else ""} | {
-        start: f"Arc of the {item} from {angle(start, fine)} to {angle((start + design.subdivision) % fine, fine)}, "
-        f"in steps of {angle(1, fine)}; offsets in steps"
+        start: f"Arc of the {item} from {angle_words(start, fine)} to "
+        f"{angle_words((start + design.subdivision) % fine, fine)}, in steps of {angle_words(1, fine)}; "
+        "offsets in steps"
         for start in groups
         if start is not None
     }

@@ -10,7 +10,8 @@ from sessions.analysis import Analysis
 from sessions.budget import Budget, FineUncertainty, of_measured
 from sessions.certificate.decided import decision_on, figures_words
 from sessions.certificate.details import Reference
-from sessions.certificate.numbers import angle, between, columns_of
+from sessions.certificate.numbers import between, columns_of
+from sessions.circle_words import angle_words
 from solver.budget import enters
 from solver.circle import Measured
 from solver.closure import Ints
@@ -84,7 +85,7 @@ def fine_sheet(
     decision = decision_on(tolerance, reference, about_mean, from_first)
     return FineSheet(
         rows=tuple(
-            FineRow(angle(int(position), fine), *values)
+            FineRow(angle_words(int(position), fine), *values)
             for position, *values in zip(measured.at[at], *columns, strict=True)
         ),
         factor=between(np.concatenate([u.position.factor[at], u.from_first.factor[at]]), 2),
@@ -101,5 +102,5 @@ def decided_fine(found: Decision, fine: FineSheet) -> str:
     """Return what comes of the same rule at the positions that runs over arcs stop at."""
     if found.position < 0:
         return f"in fine steps: {found.verdict.value}, no error is determined with its uncertainty"
-    worst = angle(int(fine.measured.at[fine.at][found.position]), fine.fine)
+    worst = angle_words(int(fine.measured.at[fine.at][found.position]), fine.fine)
     return f"in fine steps: {found.verdict.value}; at {worst}: {figures_words(found)}"

@@ -60,15 +60,6 @@ def between(values: Iterable[float], decimals: int) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def angle(position: int, positions: int) -> str:
-    """Return the nominal angle of a position, as "30°", "22.5°", "51.4286°"."""
-    whole, rest = divmod(360 * position, positions)
-    if rest == 0:
-        return f"{whole}°"
-    text = f"{360 * position / positions:.4f}".rstrip("0")
-    return f"{text}°"
-
-
 def columns_of(value: Floats, expanded: Floats) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return (M,) values and their expanded uncertainties as two columns, points aligned."""
     values, uncertainties = zip(

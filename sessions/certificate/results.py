@@ -17,10 +17,10 @@ from sessions.certificate.decided import decision_on, decision_words, worst_of
 from sessions.certificate.details import Reference
 from sessions.certificate.fine import FineSheet, decided_fine, fine_sheet
 from sessions.certificate.harmonics import harmonic_words
-from sessions.certificate.numbers import angle, between, columns_of, pair, significant
+from sessions.certificate.numbers import between, columns_of, pair, significant
 from sessions.certificate.words import effect_words, from_words, identified
 from sessions.circle_analysis import analyse_circle
-from sessions.circle_words import Words, item_names
+from sessions.circle_words import Words, angle_words, item_names
 from sessions.equipment import Circle
 from solver.budget import Line, Uncertainty
 from solver.closure import Floats
@@ -198,7 +198,7 @@ def _rows(errors: CircleErrors, found: CircleUncertainty) -> tuple[ResultRow, ..
         *columns_of(errors.interval.value, found.interval.expanded),
     ]
     return tuple(
-        ResultRow(str(position), angle(position, n), *values)
+        ResultRow(str(position), angle_words(position, n), *values)
         for position, values in enumerate(zip(*columns, strict=True))
     )
 
@@ -212,7 +212,7 @@ def _largest(name: str, words: Words, analysis: Analysis, expanded: Expanded) ->
         told.append(
             (
                 f"Largest {words.error} about the mean{_round(analysis)}",
-                f"{_stated(errors.position.value, found.position, at)} at {words.place} {at} ({angle(at, n)})",
+                f"{_stated(errors.position.value, found.position, at)} at {words.place} {at} ({angle_words(at, n)})",
             )
         )
     at = _farthest(errors.interval.value)
@@ -288,7 +288,7 @@ def _budget(
         for number, line in enumerate((scatter, *expanded.budget.lines))
     ]
     return BudgetSheet(
-        result=f"{words.error} {from_words(reference, words)} at {words.place} {at} ({angle(at, n)}), "
+        result=f"{words.error} {from_words(reference, words)} at {words.place} {at} ({angle_words(at, n)}), "
         f"the least known{_round(analysis)}",
         rows=tuple(rows),
         combined=significant(float(u.standard[at])),
@@ -318,8 +318,8 @@ def _freedom(freedom: float) -> str:
 
 def _from_to(words: Words, start: int, to: int, n: int) -> str:
     if words.place == "face":
-        return f"from face {start} ({angle(start, n)}) to face {to} ({angle(to, n)})"
-    return f"from {angle(start, n)} to {angle(to, n)}"
+        return f"from face {start} ({angle_words(start, n)}) to face {to} ({angle_words(to, n)})"
+    return f"from {angle_words(start, n)} to {angle_words(to, n)}"
 
 
 def _round(analysis: Analysis) -> str:

@@ -7,8 +7,8 @@ from math import isfinite, isinf
 
 from sessions.budget import Budget
 from sessions.certificate.details import Details, Reference
-from sessions.certificate.numbers import angle, significant
-from sessions.circle_words import Words, circle_words
+from sessions.certificate.numbers import significant
+from sessions.circle_words import Words, angle_words, circle_words
 from sessions.counted import counted, freedom_words
 from sessions.equipment import Circle
 from sessions.header import Header
@@ -250,17 +250,17 @@ def _arcs(header: Header) -> str:
         offsets.setdefault(arc.start, []).append(arc.offset)
     taken = []
     for start, shifts in sorted(offsets.items()):
-        ends = f"from {angle(start, fine)} to {angle((start + design.subdivision) % fine, fine)}"
+        ends = f"from {angle_words(start, fine)} to {angle_words((start + design.subdivision) % fine, fine)}"
         count = counted(len(shifts) * design.ways, "run")
-        shown = [angle(shift, fine) for shift in shifts]
+        shown = [angle_words(shift, fine) for shift in shifts]
         many = len(shown) > _MOST_OFFSETS
         at = ", ".join(shown[:_MOST_OFFSETS]) + (f", … {shown[-1]}" if many else "")
         taken.append(f"{ends} in {count} at {'offset' if len(shown) == 1 else 'offsets'} {at}")
     which = "an arc" if len(taken) == 1 else f"{len(taken)} arcs"
     return (
         f"Besides, {which} of the {words[0].item}, one interval long, {'was' if len(taken) == 1 else 'were'} read in "
-        f"steps of {angle(1, fine)}: {'; '.join(taken)}. The offset is the position of the {words[1].item} when the "
-        f"{words[0].item} would stand at 0°. These runs were solved together with those round the circle, in one "
+        f"steps of {angle_words(1, fine)}: {'; '.join(taken)}. The offset is the position of the {words[1].item} when "
+        f"the {words[0].item} would stand at 0°. These runs were solved together with those round the circle, in one "
         "adjustment."
     )
 

@@ -81,7 +81,7 @@ def _items(header: Header, answers: Answers) -> tuple[Item, ...]:
 
 def _run_minutes(header: Header) -> float:
     pace, design = Pace(), header.design
-    cell = pace.reading + (design.repeats - 1) * pace.repeat
+    cell = pace.cell(design.repeats)
     return float(max(1, round(len(design.steps) * cell / 60)))
 
 

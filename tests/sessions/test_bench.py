@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from sessions.bench import Bench, Place, angle_words
-from sessions.circle_words import circle_names
+from sessions.bench import Bench, Place
+from sessions.circle_words import angle_words, circle_names
 from sessions.design import Design
 from sessions.equipment import Circle
 from sessions.header import Header

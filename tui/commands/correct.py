@@ -98,20 +98,21 @@ def run(arguments: argparse.Namespace) -> int:
 def _text(table: tuple[Correction, ...], probability: float, title: str, item: str) -> str:
     from math import isnan
 
-    from sessions.certificate.numbers import DIGIT_SPACE, POINT_SPACE, aligned, angle, decimals_of, pair
+    from sessions.certificate.numbers import DIGIT_SPACE, POINT_SPACE, aligned, decimals_of, pair
+    from sessions.circle_words import angle_words
 
     positions = table[0].positions
     pairs = [pair(line.error, line.expanded) for line in table]
     values, uncertainties = (aligned(column) for column in zip(*pairs, strict=True))
     lines = [
-        f"{title or '(no title)'}: {item}, from its {angle(table[0].zero, positions)}",
+        f"{title or '(no title)'}: {item}, from its {angle_words(table[0].zero, positions)}",
         f"error = actual minus nominal angle; U covers {100 * probability:.4g} %",
         "",
         f"{'set to':>9} {'nominal':>9} {'really gives':>18} {'error, ″':>14} {'U, ″':>9} {'k':>5}",
     ]
     for line, value, uncertainty in zip(table, values, uncertainties, strict=True):
-        set_to = angle(line.position, positions)
-        nominal = angle((line.position - line.zero) % positions, positions)
+        set_to = angle_words(line.position, positions)
+        nominal = angle_words((line.position - line.zero) % positions, positions)
         decimals = decimals_of(line.expanded) if line.expanded > 0 else 0
         really = line.actual_words(decimals) if line.determined else ""
         k = "" if isnan(line.factor) else f"{line.factor:.2f}"

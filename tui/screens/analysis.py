@@ -23,18 +23,17 @@ from tui.analyse_text import notes, summary, uncertainty_words
 from tui.analysis_rows import HarmonicRows
 from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.paned import Paned
 from tui.screens.signs import Signs
 from tui.widgets.formats import fit
 from tui.widgets.plot import ErrorPlot, PlotView
 from tui.widgets.row_list import POINTER, ROW_KEYS, RowList
 
-#: Panes that a narrow screen shows one at a time.
-PANES = ("harmonics", "errors")
 #: What the plot shows, in turn.
 PLOTS = ("what remains", "position error", "error from the start")
 
 
-class AnalysisScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
+class AnalysisScreen(LaidOut, Paned, Signs, LeaveOnce, Screen[None]):
     """The harmonics of a circle, its largest errors, and the plot of what remains.
 
     Parameters
@@ -59,6 +58,7 @@ class AnalysisScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
 
     The plot shows what remains, the position errors about the mean, or the errors from the start, which are the
     interval errors summed up."""
+    PANES = ("harmonics", "errors")
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
@@ -111,7 +111,7 @@ class AnalysisScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
         self.budget = budget
         self.circle: CircleAnalysis | None = None
         self.refused: Refused | None = None
-        self.pane = PANES[0]
+        self.pane = self.PANES[0]
         self.plotted = PLOTS[0]
         self._which: Which = "lower"
         self._removed: dict[Which, frozenset[int]] = {"lower": frozenset(), "upper": frozenset()}
@@ -132,7 +132,7 @@ class AnalysisScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
 
     def laid_out(self) -> None:
         """Take the lower circle apart."""
-        self.set_class(True, f"-pane-{self.pane}")
+        self.show_pane(self.pane)
         self.query_one(RowList).focus()
         self._work_out()
 
@@ -264,12 +264,6 @@ class AnalysisScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
         """Plot the next kind of errors."""
         self.plotted = PLOTS[(PLOTS.index(self.plotted) + 1) % len(PLOTS)]
         self._show_plot()
-
-    def action_next_pane(self) -> None:
-        """Show the other pane of a narrow screen."""
-        self.remove_class(f"-pane-{self.pane}")
-        self.pane = PANES[(PANES.index(self.pane) + 1) % len(PANES)]
-        self.add_class(f"-pane-{self.pane}")
 
     def action_leave(self) -> None:
         """Go back."""

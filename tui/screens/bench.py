@@ -23,6 +23,7 @@ from tui.panes import plot_view, progress, reading_words, results_view, unit_sig
 from tui.screens.ask import AskText
 from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.paned import Paned
 from tui.screens.signs import Signs
 from tui.solving import Solved, Solving
 from tui.suspicion import Suspicion, cell_words
@@ -36,9 +37,6 @@ from tui.widgets.matrix import Matrix
 from tui.widgets.plot import ErrorPlot
 from tui.widgets.results import Results
 
-#: Panes that a narrow screen shows one at a time.
-PANES = ("matrix", "results", "plot")
-
 #: Lines from which the screen has the bench below the matrix.
 _TALL = 10
 
@@ -46,7 +44,7 @@ SOLVING = "Still being solved: once more in a moment."
 ALL_TAKEN = "All planned readings are taken. A repeat can still go into any cell."
 
 
-class BenchScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
+class BenchScreen(LaidOut, Paned, Signs, LeaveOnce, Screen[None]):
     """One session at the bench: layout, typing and showing; what the other keys do stands in `ReadingScreen`.
 
     Parameters
@@ -55,6 +53,7 @@ class BenchScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
         Open; the screen closes it when it leaves.
     """
 
+    PANES = ("matrix", "results", "plot")
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-tiny"), (10, "-low"), (32, "-high")]  # noqa: RUF012
     DEFAULT_CSS = """
@@ -109,7 +108,7 @@ class BenchScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
         self.bell_on = True
         self.view = View.READINGS
         self.source: MatrixView | None = None
-        self.pane = PANES[0]
+        self.pane = self.PANES[0]
         self.analysis: Analysis | None = None
         self.suspicion = Suspicion()
         self._said: set[tuple[int, str]] = set()
@@ -144,7 +143,7 @@ class BenchScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
 
     def laid_out(self) -> None:
         """Show the session as it stands and solve it."""
-        self.set_class(True, f"-pane-{self.pane}")
+        self.show_pane(self.pane)
         self._show_all()
         self._greet()
         self.query_one(EntryLine).focus()
@@ -353,7 +352,7 @@ class BenchScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
         if self.session.read_only:
             parts.append("read-only")
         elif not (self.has_class("-wide") and self.has_class("-high")):
-            parts.append(self.pane if self.pane != PANES[0] else self.view.value)
+            parts.append(self.pane if self.pane != self.PANES[0] else self.view.value)
         elif self.view is not View.READINGS:
             parts.append(self.view.value)
         right = "   ".join(parts)

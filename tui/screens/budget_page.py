@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tui.screens.form_page import Line
+from tui.screens.form_line import FormLine
 
 
 def figure_hint(effect: str) -> str:
@@ -11,14 +11,14 @@ def figure_hint(effect: str) -> str:
 
 
 LINES = (
-    Line("name", "Contribution", "what it is"),
-    Line("figure", "Figure", figure_hint("position")),
-    Line(
+    FormLine("name", "Contribution", "what it is"),
+    FormLine("figure", "Figure", figure_hint("position")),
+    FormLine(
         "given",
         "The figure is a",
         options={"half-width": "half-width ±a", "standard uncertainty": "standard uncertainty u"},
     ),
-    Line(
+    FormLine(
         "distribution",
         "Distribution",
         options={
@@ -28,7 +28,7 @@ LINES = (
             "normal": "normal a/2",
         },
     ),
-    Line(
+    FormLine(
         "effect",
         "It enters",
         options={
@@ -41,14 +41,14 @@ LINES = (
             "shape": "as a list says",
         },
     ),
-    Line("order", "Times per turn", "1 eccentric, 2 tilted"),
-    Line("phase", "Phase °", "empty: not known"),
-    Line("shape", "At each position", "a number each, blanks between"),
-    Line("circle", "Circle", options={"both": "both", "lower": "lower", "upper": "upper"}),
-    Line("sensitivity", "Sensitivity", "″ for one unit of the figure"),
-    Line("freedom", "Deg. of freedom", "of the figure; empty: well known"),
-    Line("relative", "or uncertain by %", "of the figure: 25 % makes 8"),
-    Line("kind", "Kind", options={"A": "A, from observations", "B": "B, from other knowledge"}),
-    Line("counted", "Counted", options={"yes": "yes", "no": "no, the scatter holds it"}),
-    Line("source", "Source", "where the figure is from"),
+    FormLine("order", "Times per turn", "1 eccentric, 2 tilted"),
+    FormLine("phase", "Phase °", "empty: not known"),
+    FormLine("shape", "At each position", "a number each, blanks between"),
+    FormLine("circle", "Circle", options={"both": "both", "lower": "lower", "upper": "upper"}),
+    FormLine("sensitivity", "Sensitivity", "″ for one unit of the figure"),
+    FormLine("freedom", "Deg. of freedom", "of the figure; empty: well known"),
+    FormLine("relative", "or uncertain by %", "of the figure: 25 % makes 8"),
+    FormLine("kind", "Kind", options={"A": "A, from observations", "B": "B, from other knowledge"}),
+    FormLine("counted", "Counted", options={"yes": "yes", "no": "no, the scatter holds it"}),
+    FormLine("source", "Source", "where the figure is from"),
 )

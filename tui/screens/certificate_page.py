@@ -6,14 +6,14 @@ from sessions.certificate.details import LABELS
 from sessions.certificate.identification import named_labels
 from sessions.circle_words import item_names
 from sessions.header import Header
-from tui.screens.form_page import Line, Section
+from tui.screens.form_line import FormLine, Section
 
 
-def _line(name: str, hint: str = "", options: dict[str, str] | None = None) -> Line:
-    return Line(name, LABELS[name], hint, options or {})
+def _line(name: str, hint: str = "", options: dict[str, str] | None = None) -> FormLine:
+    return FormLine(name, LABELS[name], hint, options or {})
 
 
-def _items(header: Header) -> Line:
+def _items(header: Header) -> FormLine:
     alone = [f"{name} alone" for name in item_names(header)]
     return _line("items", options={"both": "both", "lower": alone[0], "upper": alone[-1]})
 
@@ -55,7 +55,7 @@ def sections(header: Header) -> tuple[Section, ...]:
             "As the session names them",
             "left",
             tuple(
-                Line(field, label, "a change is recorded as an amendment")
+                FormLine(field, label, "a change is recorded as an amendment")
                 for field, label in named_labels(header).items()
             ),
         ),

@@ -17,6 +17,7 @@ from textual.worker import Worker, WorkerState
 from solver.refused import Refused
 from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
+from tui.screens.paned import Paned
 from tui.screens.signs import Signs
 from tui.widgets.plot import ErrorPlot, PlotView
 
@@ -26,13 +27,11 @@ if TYPE_CHECKING:
     from sessions.same_circle import Which
     from solver.turned import Turn
 
-#: Panes that a narrow screen shows one at a time.
-PANES = ("numbers", "plot")
 #: Places of circles, as the keys know them.
 WHICH: tuple[Which, ...] = ("lower", "upper")
 
 
-class CompareScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
+class CompareScreen(LaidOut, Paned, Signs, LeaveOnce, Screen[None]):
     """Sessions of one circle compared; the files are only read.
 
     Parameters
@@ -46,6 +45,7 @@ class CompareScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
     session is the one that the others are compared with. E_n beyond 1 is marked with <. The circle is found by its
     kind, name and serial; l and u go to the lower or the upper one of the first session, o to pairs of any names.
     A circle turned in its mounting is recognised and offered, and turned only when you say so."""
+    PANES = ("numbers", "plot")
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("tab,slash", "next_pane", "Pane", tooltip="numbers or plot, on a narrow screen"),
@@ -84,7 +84,7 @@ class CompareScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
         super().__init__()
         self.title = "Comparison"
         self.paths = tuple(paths)
-        self.pane = PANES[0]
+        self.pane = self.PANES[0]
         self.comparison: Comparison | None = None
         self.refused: Refused | None = None
         self._sources: tuple[Source, ...] = ()
@@ -105,9 +105,8 @@ class CompareScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
 
     def laid_out(self) -> None:
         """Read and compare."""
-        self.add_class(f"-pane-{self.pane}")
+        self.show_pane(self.pane)
         self.query_one("#title", Static).update(" against ".join(path.name for path in reversed(self.paths)))
-        self.query_one("#numbers").focus()
         self._begin()
 
     # Comparing, off the screen's thread; the newest choice wins
@@ -186,12 +185,10 @@ class CompareScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
     def _turned(self) -> bool:
         return any(turn.positions or turn.reversed for turn in self._turns)
 
-    def action_next_pane(self) -> None:
-        """Show the other pane of a narrow screen."""
-        self.remove_class(f"-pane-{self.pane}")
-        self.pane = PANES[(PANES.index(self.pane) + 1) % len(PANES)]
-        self.add_class(f"-pane-{self.pane}")
-        self.query_one(f"#{self.pane}").focus()
+    def show_pane(self, pane: str) -> None:
+        """Show a pane, which the arrow keys then scroll."""
+        super().show_pane(pane)
+        self.query_one(f"#{pane}").focus()
 
     def action_choose(self, which: Which) -> None:
         """Compare that circle of the first session."""

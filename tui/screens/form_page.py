@@ -3,39 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 
 from sessions.new import FIELDS, Form
+from tui.screens.form_line import FormLine, Section
 
 _KINDS = {kind: kind for kind in ("index table", "polygon", "rotary table", "encoder")}
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One field as it stands on the page: its name in the form, label, hint, and words to choose from."""
-
-    name: str
-    label: str
-    hint: str = ""
-    options: dict[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """Lines under a heading; `side` says in which half of a wide screen."""
-
-    heading: str
-    side: str
-    lines: tuple[Line, ...]
-
-
-def _circle(which: str) -> tuple[Line, ...]:
+def _circle(which: str) -> tuple[FormLine, ...]:
     return (
-        Line(f"{which}_kind", "Kind", options=_KINDS),
-        Line(f"{which}_name", "Name", "what you call it"),
-        Line(f"{which}_serial", "Serial number"),
-        Line(f"{which}_divisions", "Divisions", "in all, or empty"),
-        Line(f"{which}_tolerance", "Tolerance", "± arc seconds, or empty"),
+        FormLine(f"{which}_kind", "Kind", options=_KINDS),
+        FormLine(f"{which}_name", "Name", "what you call it"),
+        FormLine(f"{which}_serial", "Serial number"),
+        FormLine(f"{which}_divisions", "Divisions", "in all, or empty"),
+        FormLine(f"{which}_tolerance", "Tolerance", "± arc seconds, or empty"),
     )
 
 
@@ -44,36 +25,38 @@ SECTIONS = (
         "Session",
         "left",
         (
-            Line("title", "Title", "or else the circles' names"),
-            Line("operator", "Operator"),
+            FormLine("title", "Title", "or else the circles' names"),
+            FormLine("operator", "Operator"),
         ),
     ),
     Section(
         "Plan",
         "left",
         (
-            Line("closure", "Closure", options={"dual": "dual, two circles", "single": "single, one circle"}),
-            Line(
+            FormLine(
+                "closure", "Closure", options={"dual": "dual, two circles", "single": "single, one circle"}
+            ),
+            FormLine(
                 "reading",
                 "Reading",
                 options={"position": "position, nothing touched", "interval": "interval, rezeroed"},
             ),
-            Line(
+            FormLine(
                 "arrangement",
                 "Arrangement",
                 options={"counter-rotating": "counter-rotating", "face by face": "face by face"},
             ),
-            Line("positions", "Positions", "how many on the circle"),
-            Line("offsets", "Offsets", "such as 0, 1, 4 or all"),
-            Line("runs", "Runs", "how often round the circle"),
-            Line(
+            FormLine("positions", "Positions", "how many on the circle"),
+            FormLine("offsets", "Offsets", "such as 0, 1, 4 or all"),
+            FormLine("runs", "Runs", "how often round the circle"),
+            FormLine(
                 "direction",
                 "Direction",
                 options={"forward": "forward", "forward and return": "forward and return"},
             ),
-            Line("closing", "Closing reading", options={"yes": "yes", "no": "no"}),
-            Line("repeats", "Repeats", "readings in each cell"),
-            Line("drift", "Drift model", options={"none": "none", "linear": "linear in each run"}),
+            FormLine("closing", "Closing reading", options={"yes": "yes", "no": "no"}),
+            FormLine("repeats", "Repeats", "readings in each cell"),
+            FormLine("drift", "Drift model", options={"none": "none", "linear": "linear in each run"}),
         ),
     ),
     Section("Lower circle", "right", _circle("lower")),
@@ -82,17 +65,17 @@ SECTIONS = (
         "Instrument",
         "right",
         (
-            Line("instrument_kind", "Kind", "or electronic level, …"),
-            Line("unit", "Unit", options={"arcsec": "arc seconds", "urad": "microradians"}),
-            Line("resolution", "Resolution", "its last digit, or empty"),
-            Line("range", "Range", "largest reading, or empty"),
-            Line(
+            FormLine("instrument_kind", "Kind", "or electronic level, …"),
+            FormLine("unit", "Unit", options={"arcsec": "arc seconds", "urad": "microradians"}),
+            FormLine("resolution", "Resolution", "its last digit, or empty"),
+            FormLine("range", "Range", "largest reading, or empty"),
+            FormLine(
                 "polarity",
                 "Polarity",
                 options={"1": "+ rises as the lower steps on", "-1": "− falls"},
             ),
-            Line("accepted_sd", "Accepted s.d.", "standard dev. of a cell"),
-            Line("accepted_sd_dof", "Deg. of freedom", "of it; empty: well known"),
+            FormLine("accepted_sd", "Accepted s.d.", "standard dev. of a cell"),
+            FormLine("accepted_sd_dof", "Deg. of freedom", "of it; empty: well known"),
         ),
     ),
 )
@@ -129,7 +112,7 @@ def heading_for(heading: str, form: Form) -> str:
     return heading
 
 
-def lines() -> Iterator[Line]:
+def lines() -> Iterator[FormLine]:
     """Yield every line of the page, which are the fields of the form in its order."""
     for section in SECTIONS:
         yield from section.lines

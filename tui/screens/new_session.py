@@ -24,7 +24,8 @@ from sessions.new import Checked, Form, applies, check, proposed_title
 from sessions.prospect import prospect
 from sessions.session import Session
 from solver.refused import Refused
-from tui.screens.form_page import CAUTIONS, SECTIONS, Section, form_of, heading_for, lines, words_for
+from tui.screens.form_line import Section
+from tui.screens.form_page import CAUTIONS, SECTIONS, form_of, heading_for, lines, words_for
 from tui.screens.laid_out import LaidOut
 from tui.screens.signs import Signs
 from tui.screens.unsaved import Unsaved

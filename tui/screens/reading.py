@@ -11,7 +11,7 @@ from sessions.counted import counted
 from sessions.matrix import CellReading
 from solver.refused import Refused
 from tui.screens.ask import AskText
-from tui.screens.bench import PANES, SOLVING
+from tui.screens.bench import SOLVING
 from tui.screens.judging import JudgingScreen
 from tui.show import show
 from tui.widgets.bench import Said
@@ -75,19 +75,14 @@ class ReadingScreen(JudgingScreen):
 
     # What the keys do
 
-    def action_next_pane(self) -> None:
-        """Show the next pane of a narrow screen."""
-        self._show_pane(PANES[(PANES.index(self.pane) + 1) % len(PANES)])
-
-    def _show_pane(self, pane: str) -> None:
-        self.remove_class(f"-pane-{self.pane}")
-        self.pane = pane
-        self.add_class(f"-pane-{self.pane}")
+    def show_pane(self, pane: str) -> None:
+        """Show a pane, and which it is."""
+        super().show_pane(pane)
         self._show_title()
 
     def action_next_view(self) -> None:
         """Show the next view of the matrix, and on a narrow screen the matrix with it."""
-        self._show_pane(PANES[0])
+        self.show_pane(self.PANES[0])
         self.view = self.view.following()
         self._show_matrix()
         self._show_title()
