@@ -86,7 +86,7 @@ async def test_where_nothing_is_typed_it_ends_at_once(keys: list[str], tmp_path:
 
 
 @pytest.mark.parametrize("key", ["w", "u", "c", "h", "e", "l"])
-@pytest.mark.parametrize("turns", range(0, 13, 2))
+@pytest.mark.parametrize("turns", range(0, 13, 4))
 async def test_a_screen_may_be_left_while_it_is_laid_out(key: str, turns: int, tmp_path: Path) -> None:
     app = FullturnApp(tmp_path, copy_demo(tmp_path))
     async with app.run_test(size=(80, 24)) as pilot:
@@ -101,7 +101,7 @@ async def test_a_screen_may_be_left_while_it_is_laid_out(key: str, turns: int, t
 
 
 @pytest.mark.parametrize("key", ["n", "p", "t"])
-@pytest.mark.parametrize("turns", range(0, 13, 2))
+@pytest.mark.parametrize("turns", range(0, 13, 4))
 async def test_so_may_one_of_the_start_screen(key: str, turns: int, tmp_path: Path) -> None:
     app = FullturnApp(tmp_path, None)
     async with app.run_test(size=(80, 24)) as pilot:
