@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
 from solver.case import Case, Solved
 from solver.changes import Change
-from solver.flags import Flag
+from solver.flags import Flag, Test
 from solver.judge import SHARE, Fault
 from solver.jump import Jump
 from solver.quantile import student
@@ -37,24 +38,17 @@ def bad_cells(scene: Scene) -> Iterator[Flag]:
 
 
 def _accusation(scene: Scene, guilty: Guilty, suspect: Suspect, slip: Slip | None) -> Flag:
-    reading = scene.furthest(suspect.cell, scene.predicted(suspect))
-    run, step = scene.place(suspect.cell)
-    unit = scene.limits.unit
-    rivals = [each.cell for each in (guilty.suspect, *guilty.rivals) if each.cell != suspect.cell]
-    return Flag(
-        run=run,
-        step=step,
-        entry=int(scene.readings.number[reading]),
-        test="closing" if _is_closing(scene, guilty, suspect) else "residual",
-        statistic=guilty.statistic,
-        critical=guilty.critical,
+    predicted = scene.predicted(suspect)
+    flag = scene.flag(
+        scene.furthest(suspect.cell, predicted),
+        "closing" if _is_closing(scene, guilty, suspect) else "residual",
+        guilty.statistic,
+        guilty.critical,
         strong=guilty.strong,
-        value=float(scene.value[reading]),
-        predicted=scene.predicted(suspect),
-        deviation=scene.deviation * suspect.root,
-        suggestion=slip.name if slip else None,
-        suggested_value=slip.value * unit if slip else None,
-        suggested_typed=slip.value if slip else None,
+    )
+    rivals = [each.cell for each in (guilty.suspect, *guilty.rivals) if each.cell != suspect.cell]
+    return replace(
+        scene.explained(flag, predicted, scene.deviation * suspect.root, slip),
         rivals=tuple(scene.place(cell) for cell in rivals),
     )
 
@@ -120,18 +114,9 @@ def faults(scene: Scene) -> Iterator[Flag]:
 def _changed_run(scene: Scene, fault: Fault, change: Change) -> Flag:
     here = np.flatnonzero(scene.readings.run == change.run)
     first = int(here[scene.readings.number[here].argmin()])
-    return Flag(
-        run=change.run,
-        step=int(scene.readings.step[first]),
-        entry=int(scene.readings.number[first]),
-        test="residual",
-        statistic=fault.statistic,
-        critical=fault.critical,
-        strong=fault.strong,
-        value=float(scene.value[first]),
-        suggestion=change.name,
-        moved=(change.lower, change.upper) if change.lower or change.upper else None,
-    )
+    flag = scene.flag(first, "residual", fault.statistic, fault.critical, strong=fault.strong)
+    moved = (change.lower, change.upper) if change.lower or change.upper else None
+    return replace(flag, suggestion=change.name, moved=moved)
 
 
 def _jump(scene: Scene, fault: Fault, jump: Jump) -> Flag:
@@ -146,20 +131,10 @@ def _jump(scene: Scene, fault: Fault, jump: Jump) -> Flag:
         after, size = before, -size
     first = int(np.flatnonzero(after)[number[after].argmin()])
     misfit = dict(closing_misfits(scene)).get(run)
-    return Flag(
-        run=run,
-        step=int(scene.readings.step[first]),
-        entry=int(number[first]),
-        test="closing" if misfit is not None else "residual",
-        statistic=fault.statistic,
-        critical=fault.critical,
-        strong=fault.strong,
-        value=float(scene.value[first]),
-        predicted=float(scene.value[first]) - size,
-        deviation=scene.deviation * jump.root,
-        suggestion="jump",
-        jump=size,
-    )
+    test: Test = "closing" if misfit is not None else "residual"
+    flag = scene.flag(first, test, fault.statistic, fault.critical, strong=fault.strong)
+    expected = scene.explained(flag, flag.value - size, scene.deviation * jump.root)
+    return replace(expected, suggestion="jump", jump=size)
 
 
 def closing_misfits(scene: Scene) -> Iterator[tuple[int, Flag]]:
@@ -181,26 +156,10 @@ def closing_misfits(scene: Scene) -> Iterator[tuple[int, Flag]]:
         if statistic > critical:
             reading = scene.furthest(last, scene.mean(first))
             slip = scene.slip(reading, scene.mean(first), deviation)
-            run, step = scene.place(last)
-            yield (
-                run,
-                Flag(
-                    run=run,
-                    step=step,
-                    entry=int(scene.readings.number[reading]),
-                    test="closing",
-                    statistic=statistic,
-                    critical=critical,
-                    strong=bool(statistic > student(level / 5, freedom)),
-                    value=float(scene.value[reading]),
-                    predicted=scene.mean(first),
-                    deviation=deviation,
-                    suggestion=slip.name if slip else None,
-                    suggested_value=slip.value * scene.limits.unit if slip else None,
-                    suggested_typed=slip.value if slip else None,
-                    rivals=(scene.place(first),),
-                ),
-            )
+            strong = bool(statistic > student(level / 5, freedom))
+            flag = scene.flag(reading, "closing", statistic, critical, strong=strong)
+            flag = scene.explained(flag, scene.mean(first), deviation, slip)
+            yield flag.run, replace(flag, rivals=(scene.place(first),))
 
 
 def _closed(case: Case) -> list[tuple[int, int]]:

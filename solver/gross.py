@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from solver.flags import Flag
 from solver.quantile import student
 from solver.scene import Scene
 from solver.slips import Slip
-from solver.which import SURELY, evidence_against
+from solver.which import bad_of_pair
 
 #: Probability by which a normal value is as far from the others of its run. The errors of a circle are no sample of a
 #: normal distribution, so that the level is no promise: what is found must be explained by a slip as well.
@@ -101,26 +102,10 @@ def slipped_pairs(scene: Scene, least: float, known: Collection[tuple[int, int]]
 
 def _of_a_pair(scene: Scene, cell: int, slips: Mapping[int, Slip], gap: float, close: float) -> Flag:
     """Accuse the reading that all else speaks against; else the later, and name the other."""
-    first, second = scene.members(cell)[np.argsort(scene.readings.number[scene.members(cell)])].tolist()
-    against = evidence_against(scene, cell, scene.value[second], scene.value[first], [cell])
-    accused, other = (first, second) if against < -SURELY else (second, first)
-    slip = slips.get(accused)
-    run, step = scene.place(cell)
-    return Flag(
-        run=run,
-        step=step,
-        entry=int(scene.readings.number[accused]),
-        test="repeats",
-        statistic=gap / close,
-        critical=_WIDER,
-        strong=True,
-        value=float(scene.value[accused]),
-        predicted=float(scene.value[other]),
-        suggestion=slip.name if slip else None,
-        suggested_value=slip.value * scene.limits.unit if slip else None,
-        suggested_typed=slip.value if slip else None,
-        others=() if abs(against) > SURELY else (int(scene.readings.number[other]),),
-    )
+    bad, other, sure = bad_of_pair(scene, cell, [cell])
+    flag = scene.flag(bad, "repeats", gap / close, _WIDER)
+    others = () if sure else (int(scene.readings.number[other]),)
+    return replace(scene.explained(flag, float(scene.value[other]), slip=slips.get(bad)), others=others)
 
 
 def _judged(scene: Scene, cell: int, others: Floats, least: float) -> Flag | None:
@@ -135,19 +120,4 @@ def _judged(scene: Scene, cell: int, others: Floats, least: float) -> Flag | Non
     slip = scene.slip(reading, middle, deviation)
     if slip is None or slip.name not in _OF_DIGITS:
         return None
-    run, step = scene.place(cell)
-    return Flag(
-        run=run,
-        step=step,
-        entry=int(scene.readings.number[reading]),
-        test="residual",
-        statistic=statistic,
-        critical=critical,
-        strong=True,
-        value=float(scene.value[reading]),
-        predicted=middle,
-        deviation=deviation,
-        suggestion=slip.name,
-        suggested_value=slip.value * scene.limits.unit,
-        suggested_typed=slip.value,
-    )
+    return scene.explained(scene.flag(reading, "residual", statistic, critical), middle, deviation, slip)

@@ -14,7 +14,7 @@ from solver.quantile import studentized_range
 from solver.scene import Scene
 from solver.slips import Slip
 from solver.spread import Spread
-from solver.which import SURELY, evidence_against
+from solver.which import bad_of_pair
 from solver.within import disagreeing
 
 #: How sure a slip must be to accuse one reading of a pair.
@@ -70,37 +70,30 @@ def _flag(scene: Scene, spread: Spread, scale: Scale, wide: Sequence[int]) -> Fl
         # What Cochran's test found the accepted deviation may well allow.
         judge = replace(scale, accepted=None) if spread.test == "cochran" else scale
         whole = spread.reading is None and not _agree(scene, members[members != accused.reading], judge)
-    run, step = scene.place(spread.cell)
-    slip = None if whole else accused.slip
-    return Flag(
-        run=run,
-        step=step,
-        entry=int(scene.readings.number[accused.reading]),
-        test="spread" if whole else "repeats",
-        statistic=spread.statistic,
-        critical=spread.critical,
+    flag = scene.flag(
+        accused.reading,
+        "spread" if whole else "repeats",
+        spread.statistic,
+        spread.critical,
         strong=spread.strong,
-        value=float(scene.value[members].std(ddof=1) if whole else scene.value[accused.reading]),
-        predicted=None if whole else accused.predicted,
-        deviation=None if whole or not np.isfinite(accused.deviation) else accused.deviation,
-        suggestion=slip.name if slip else None,
-        suggested_value=slip.value * scene.limits.unit if slip else None,
-        suggested_typed=slip.value if slip else None,
-        others=tuple(int(scene.readings.number[i]) for i in accused.others),
     )
+    if whole:
+        return replace(flag, value=float(scene.value[members].std(ddof=1)))
+    deviation = accused.deviation if np.isfinite(accused.deviation) else None
+    others = tuple(int(scene.readings.number[i]) for i in accused.others)
+    return replace(scene.explained(flag, accused.predicted, deviation, accused.slip), others=others)
 
 
 def _of_a_pair(scene: Scene, cell: int, members: Ints, scale: Scale, wide: Sequence[int]) -> _Accused:
     """Accuse one of two readings if all else, or a slip, speaks against it; else the later, and name the other."""
-    first, second = members[np.argsort(scene.readings.number[members])].tolist()
-    tried = [_accused(scene, reading, members, scale) for reading in (second, first)]
-    against = evidence_against(scene, cell, scene.value[second], scene.value[first], wide)
-    if abs(against) > SURELY:
-        return tried[0] if against > 0 else tried[1]
+    bad, other, sure = bad_of_pair(scene, cell, wide)
+    if sure:
+        return _accused(scene, bad, members, scale)
+    tried = [_accused(scene, reading, members, scale) for reading in (bad, other)]
     explained = [each for each in tried if each.slip is not None]
     if len(explained) == 1 and explained[0].slip is not None and explained[0].slip.probability > SURE:
         return explained[0]
-    return replace(tried[0], others=(first,))
+    return replace(tried[0], others=(other,))
 
 
 def _of_more(scene: Scene, spread: Spread, members: Ints, scale: Scale) -> _Accused:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from solver.case import Case, Solved
 from solver.cells import Cells
 from solver.closure import Floats, Ints
-from solver.flags import Limits, Readings
+from solver.flags import Flag, Limits, Readings, Test
 from solver.judge import Verdict
 from solver.slips import Slip, explain
 from solver.suspects import Suspect
@@ -97,6 +97,35 @@ class Scene:
             deviation / unit,
             resolution=self.limits.resolution,
             neighbours=[(value / unit, scatter / unit) for value, scatter in neighbours],
+        )
+
+    def flag(
+        self, reading: int, test: Test, statistic: float, critical: float, *, strong: bool = True
+    ) -> Flag:
+        """Return the flag of a reading, with nothing said yet of what was expected or would explain it."""
+        readings = self.readings
+        return Flag(
+            run=int(readings.run[reading]),
+            step=int(readings.step[reading]),
+            entry=int(readings.number[reading]),
+            test=test,
+            statistic=statistic,
+            critical=critical,
+            strong=strong,
+            value=float(self.value[reading]),
+        )
+
+    def explained(
+        self, flag: Flag, predicted: float, deviation: float | None = None, slip: Slip | None = None
+    ) -> Flag:
+        """Return a flag with what was to be expected, arc seconds, and the slip that would explain it, if any."""
+        return replace(
+            flag,
+            predicted=predicted,
+            deviation=deviation,
+            suggestion=slip.name if slip else None,
+            suggested_value=slip.value * self.limits.unit if slip else None,
+            suggested_typed=slip.value if slip else None,
         )
 
 

@@ -14,7 +14,7 @@ from solver.case import Case, Solved
 from solver.cells import Cells
 from solver.closure import Flags, Ints
 from solver.deleted import NOT_PREDICTED, Accepted, Scale, least_variance
-from solver.flags import Flag, Limits, NotTested, Readings, Screening, Test
+from solver.flags import Flag, Limits, NotTested, Readings, Screening
 from solver.gross import gross, slipped_pairs
 from solver.judge import SHARE, Standard, Verdict, investigate
 from solver.quantile import fisher
@@ -158,25 +158,11 @@ def _as_typed(scene: Scene) -> Iterator[Flag]:
     if limits.range is not None:
         for i in np.flatnonzero(beyond_range(typed, limits.range)):
             beyond, allowed = abs(float(scene.value[i])), limits.range * limits.unit
-            yield _plain(scene, int(i), "range", beyond, allowed)
+            yield scene.flag(int(i), "range", beyond, allowed)
     if limits.resolution:
         away = off_resolution(typed, limits.resolution)
         for i in np.flatnonzero(away):
-            yield _plain(scene, int(i), "resolution", float(away[i]), ROUNDING)
-
-
-def _plain(scene: Scene, reading: int, test: Test, statistic: float, critical: float) -> Flag:
-    readings = scene.readings
-    return Flag(
-        run=int(readings.run[reading]),
-        step=int(readings.step[reading]),
-        entry=int(readings.number[reading]),
-        test=test,
-        statistic=statistic,
-        critical=critical,
-        strong=True,
-        value=float(scene.value[reading]),
-    )
+            yield scene.flag(int(i), "resolution", float(away[i]), ROUNDING)
 
 
 def _tolerance(scene: Scene, tested: Flags) -> Iterator[Flag]:
@@ -195,21 +181,14 @@ def _tolerance(scene: Scene, tested: Flags) -> Iterator[Flag]:
         reading = int(where[index])
         if tested[scene.cell[reading]]:
             continue
-        flag = _plain(scene, reading, "tolerance", away, limit)
+        flag = scene.flag(reading, "tolerance", away, limit)
         others = where[(group[where] == group[reading]) & (where != reading)]
         if not len(others):
             yield flag
             continue
         middle = float(np.median(scene.value[others]))
         slip = scene.slip(reading, middle, allowed / 2)
-        yield replace(
-            flag,
-            predicted=middle,
-            deviation=allowed / 2,
-            suggestion=slip.name if slip else None,
-            suggested_value=slip.value * limits.unit if slip else None,
-            suggested_typed=slip.value if slip else None,
-        )
+        yield scene.explained(flag, middle, allowed / 2, slip)
 
 
 def _not_tested(scene: Scene, tested: Flags) -> Iterator[NotTested]:

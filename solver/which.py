@@ -25,6 +25,21 @@ TAILS = 3.0
 NORMAL = 1.4826
 
 
+def bad_of_pair(scene: Scene, cell: int, wide: Sequence[int]) -> tuple[int, int, bool]:
+    """Return the reading of a pair that all else speaks against, else the later; the other; and whether that is sure.
+
+    Parameters
+    ----------
+    scene, cell, wide
+        As for `evidence_against`; the cell holds two readings.
+    """
+    members = scene.members(cell)
+    first, second = members[np.argsort(scene.readings.number[members])].tolist()
+    against = evidence_against(scene, cell, scene.value[second], scene.value[first], wide)
+    bad, other = (first, second) if against < -SURELY else (second, first)
+    return bad, other, abs(against) > SURELY
+
+
 def evidence_against(scene: Scene, cell: int, value: float, other: float, wide: Sequence[int]) -> float:
     """Return by how much likelier it is that `value` is bad than that `other` is, as a natural logarithm.
 
