@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from hashlib import sha256
 from importlib.metadata import version
 
@@ -16,26 +15,22 @@ from sessions.certificate.annex import (
     Annex,
     SetupCheck,
     annex,
-    conditions_words,
-    moment,
     setup_checks,
 )
-from sessions.certificate.details import LABELS, Details, details_of
+from sessions.certificate.details import Details, details_of
+from sessions.certificate.facts import Fact, conditions, items, quality, reading_times, said_of, work
 from sessions.certificate.happened import happened
-from sessions.certificate.numbers import between, decimals_of, pair, significant
+from sessions.certificate.numbers import pair
 from sessions.certificate.readiness import circles_of, draft_reasons, lacking, never_to_issue
 from sessions.certificate.results import CircleSheet, circle_sheet
 from sessions.certificate.words import (
     decision_rule,
-    identified,
     method,
     reference_lines,
     traceability,
     uncertainty,
 )
-from sessions.counted import counted, freedom_words
-from sessions.entries import Conditions, Entry
-from sessions.header import Header
+from sessions.entries import Entry
 from sessions.matrix import Snapshot
 from sessions.model_checks import ModelCheck, cell_times, model_checks
 from sessions.session import Session
@@ -43,14 +38,6 @@ from solver.closure import Floats, Ints
 from solver.decision import Verdict
 
 TITLE = "Calibration certificate"
-
-
-@dataclass(frozen=True, slots=True)
-class Fact:
-    """A labelled line; an empty value is not filled in."""
-
-    label: str
-    value: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +77,7 @@ class Certificate:
     quality : tuple of Fact
         Readings, degrees of freedom, standard deviations.
     traceability, uncertainty, decision_rule : str
-        The statements.
+        The statements; no rule where nothing is decided.
     circles : tuple of CircleSheet
         The calibrated items, lower first.
     reference_angle : str
@@ -219,29 +206,29 @@ def certificate_of(basis: Basis, issued: date, *, details: Details | None = None
         for name, circle, words in circles_of(header)
         if said.items in ("both", name) or header.design.closure == "single"
     )
+    decided = tuple(sheet.words for sheet in sheets if sheet.decision is not None)
     return Certificate(
         title=TITLE,
         number=said.number,
         details=said,
-        draft=(*never_to_issue(header, said, entries, _last(snapshot)), *readings_open),
+        draft=(
+            *never_to_issue(header, said, entries, max(reading_times(snapshot), default=None)),
+            *readings_open,
+        ),
         readings_open=bool(readings_open),
         empty=lacking(header, said, entries).other,
         issued=said.issue_date or issued,
-        parties=_facts(said, "laboratory", "laboratory_address", "customer", "customer_address"),
-        items=_items(header, said),
-        work=_work(header, snapshot, said),
+        parties=said_of(said, "laboratory", "laboratory_address", "customer", "customer_address"),
+        items=items(header, said),
+        work=work(header, snapshot, said),
         method=method(header, said, snapshot.splits),
-        conditions=_conditions(entries, said),
-        quality=_quality(snapshot, found),
+        conditions=conditions(entries, said),
+        quality=quality(snapshot, found),
         traceability=traceability(header, said),
         uncertainty=uncertainty(
             u.budget, found.deviation, found.deviation_accepted, freedom_of_scatter(found)
         ),
-        decision_rule=decision_rule(
-            said,
-            tuple(sheet.words for sheet in sheets if sheet.decision is not None),
-            bool(header.design.arcs),
-        ),
+        decision_rule=decision_rule(said, decided, bool(header.design.arcs)) if decided else "",
         circles=sheets,
         reference_angle=_reference_angle(found, u),
         checks=model_checks(entries, snapshot, found),
@@ -255,132 +242,6 @@ def certificate_of(basis: Basis, issued: date, *, details: Details | None = None
         program=f"Fullturn {version('fullturn')}",
         flags=len(found.flags),
     )
-
-
-def _facts(details: Details, *names: str) -> tuple[Fact, ...]:
-    return tuple(Fact(LABELS[name], getattr(details, name)) for name in names)
-
-
-def _items(header: Header, details: Details) -> tuple[Fact, ...]:
-    facts = []
-    single = header.design.closure == "single"
-    n = header.design.positions
-    circles = circles_of(header)
-    for name, circle, words in circles:
-        helped = details.items not in ("both", name) and not single
-        label = "Item" if single else f"Item, {words.item}"
-        told = identified(circle)
-        if circle.tolerance is not None:
-            told += f"; tolerance ±{circle.tolerance:g}″"
-        facts.append(Fact(f"Auxiliary, {words.item}" if helped else label, told))
-    apart = f"{n}, {360 / n:.7g}° apart, numbered from 0"
-    if circles[-1][2].place == "face":
-        faces = apart if single else f"{apart}; of the {circles[0][2].item}, the {n} positions used"
-        facts.append(Fact("Faces", faces))
-    else:
-        facts.append(Fact("Positions", apart))
-    facts.append(Fact(LABELS["condition"], details.condition))
-    if details.received:
-        facts.append(Fact(LABELS["received"], details.received))
-    if header.design.arcs:
-        steps = f"{header.design.subdivision} to an interval, {360 / header.design.fine:.7g}° each"
-        facts.insert(-1 if not details.received else -2, Fact("Fine steps over arcs", steps))
-    return tuple(facts)
-
-
-def _last(snapshot: Snapshot) -> datetime | None:
-    """Return when the last reading was taken, struck ones too."""
-    times = [reading.time for readings in snapshot.cells.values() for reading in readings]
-    return max(times, default=None)
-
-
-def _work(header: Header, snapshot: Snapshot, details: Details) -> tuple[Fact, ...]:
-    times = [reading.time for readings in snapshot.cells.values() for reading in readings]
-    first, last = (min(times), max(times)) if times else (None, None)
-    if first is None or last is None:
-        dates = ""
-    elif first.date() == last.date():
-        dates = f"{first:%Y-%m-%d}"
-    else:
-        dates = f"{first:%Y-%m-%d} to {last:%Y-%m-%d}"
-    instrument = header.instrument
-    what = f"{instrument.kind}; {details.instrument}" if details.instrument else ""
-    if instrument.resolution is not None and what:
-        what += f"; resolution {instrument.resolution:g}{'″' if instrument.unit == 'arcsec' else ' µrad'}"
-    return (
-        Fact("Date of calibration", dates),
-        Fact(LABELS["place"], details.place),
-        Fact("Instrument", what),
-        Fact("Operator", header.operator),
-    )
-
-
-def _conditions(entries: Iterable[Entry], details: Details) -> tuple[Fact, ...]:
-    noted = [entry for entry in entries if isinstance(entry, Conditions)]
-    facts = []
-    for label, key, unit in (
-        ("Temperature", "temperature", "°C"),
-        ("Pressure", "pressure", "hPa"),
-        ("Relative humidity", "humidity", "%"),
-    ):
-        values = [getattr(entry, key) for entry in noted if getattr(entry, key) is not None]
-        decimals = max((len(f"{value:g}".partition(".")[2]) for value in values), default=0)
-        if values or key == "temperature":
-            words = (
-                f"{between(values, decimals)} {unit}, noted {counted(len(values), 'time')}" if values else ""
-            )
-            facts.append(Fact(label, words))
-    facts += [Fact(f"Noted {moment(entry.time)}", conditions_words(entry)) for entry in noted if entry.remark]
-    if details.environment:
-        facts.append(Fact("Further", details.environment))
-    return tuple(facts)
-
-
-def _quality(snapshot: Snapshot, analysis: Analysis) -> tuple[Fact, ...]:
-    adjustment = analysis.adjustment
-    within, within_freedom = analysis.cells.repeatability
-    splits = f"; {counted(len(analysis.splits), 'run')} split" if analysis.splits else ""
-    facts = [
-        Fact(
-            "Readings",
-            f"{snapshot.accepted} in {len(analysis.cells)} of {analysis.header.design.planned_cells} cells, "
-            f"{snapshot.struck} struck{splits}",
-        ),
-        Fact(
-            "Scatter about the adjustment",
-            _deviation(adjustment.standard_deviation, adjustment.degrees_of_freedom),
-        ),
-        Fact("Repeatability", _deviation(within, within_freedom)),
-    ]
-    if analysis.header.design.reading == "position" and analysis.header.design.closing:
-        facts.append(Fact("Closing misfits", _misfits(analysis)))
-    return tuple(facts)
-
-
-def _deviation(value: float, freedom: int) -> str:
-    if not np.isfinite(value):
-        return "not determined"
-    return f"standard deviation {significant(value)}″, {freedom_words(freedom)}"
-
-
-def _misfits(analysis: Analysis) -> str:
-    """Return the closing misfits of the runs that were not split, in the order in which each was read."""
-    split = {run for run, _ in analysis.splits}
-    ways: dict[str, list[float]] = {}
-    for run in analysis.header.design.runs:
-        misfit = float(analysis.closing_misfit[run.number])
-        if np.isfinite(misfit):
-            back = run.direction == "return"
-            ways.setdefault(run.direction, []).append(-misfit if back else misfit)
-    decimals = decimals_of(analysis.deviation) if analysis.deviation > 0 else 2
-    told = [
-        f"{between(known, decimals)}″ in {counted(len(known), f'{way} run' if len(ways) > 1 else 'run')}"
-        for way, known in ways.items()
-    ]
-    if not told:
-        return "none read" if not split else "none but of split runs"
-    last = "; last minus first reading" if "return" in ways else ""
-    return "; ".join(told) + last + (f"; without {counted(len(split), 'split run')}" if split else "")
 
 
 def _reference_angle(analysis: Analysis, expanded: Expanded) -> str:

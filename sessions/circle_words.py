@@ -33,6 +33,11 @@ class Words:
     interval: str = "interval"
     mean: str = "the mean of the circle"
 
+    @property
+    def heading(self) -> str:
+        """What the circle is called where it begins a sentence."""
+        return self.item[:1].upper() + self.item[1:]
+
 
 def circle_words(header: Header) -> tuple[Words, ...]:
     """Return how to speak of each circle, lower first; of the one circle of a single closure."""

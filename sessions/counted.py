@@ -8,16 +8,21 @@ def counted(number: int, word: str) -> str:
     return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"
 
 
+def verb_for(number: int, verb: str = "are") -> str:
+    """Return the verb that goes with so many: of "are", "were", "have" and "hold" the form for one."""
+    alone = {"are": "is", "were": "was", "have": "has", "hold": "holds"}
+    return alone[verb] if number == 1 else verb
+
+
 def counted_are(number: int, word: str, verb: str = "are") -> str:
-    """Return the same with its verb, as "1 cell is", "5 cells are"; verbs known are those below.
+    """Return a number with its noun and its verb, as "1 cell is", "5 cells are".
 
     Examples
     --------
     >>> counted_are(1, "reading"), counted_are(2, "reading", "have")
     ('1 reading is', '2 readings have')
     """
-    alone = {"are": "is", "were": "was", "have": "has", "hold": "holds"}
-    return f"{counted(number, word)} {alone[verb] if number == 1 else verb}"
+    return f"{counted(number, word)} {verb_for(number, verb)}"
 
 
 def freedom_words(number: int) -> str:

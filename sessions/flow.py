@@ -198,7 +198,7 @@ class Flow:
         Refused
             If none counts, or the record cannot be written half-way; what was struck until then stays struck.
         """
-        numbers = [reading.number for reading in self._of_run(run) if reading.counts]
+        numbers = [reading.number for reading in self.readings_of(run) if reading.counts]
         if not numbers:
             raise Refused(f"run {run} has no reading to strike", remedy="go to another run")
         try:
@@ -220,7 +220,7 @@ class Flow:
         Refused
             If none is struck, or the record cannot be written half-way; what was restored until then counts.
         """
-        struck = {reading.number: reading.reason for reading in self._of_run(run) if not reading.counts}
+        struck = {reading.number: reading.reason for reading in self.readings_of(run) if not reading.counts}
         if not struck:
             raise Refused(f"run {run} has no struck reading", remedy="go to another run")
         last = next(
@@ -236,7 +236,8 @@ class Flow:
             self._look_ahead()
         return len(numbers)
 
-    def _of_run(self, run: int) -> list[CellReading]:
+    def readings_of(self, run: int) -> list[CellReading]:
+        """Return the readings of a run, struck ones too, step by step."""
         matrix = self.session.matrix
         return [
             reading

@@ -9,6 +9,7 @@ import numpy as np
 
 from sessions.circle_words import angle_words
 from sessions.comparison import LEVEL, Comparison, Offer, Pair, Part
+from sessions.counted import verb_for
 from sessions.same_circle import named
 from solver.closure import Floats
 from solver.comparison import WholeTest
@@ -118,7 +119,7 @@ def verdict_lines(comparison: Comparison, pair: Pair) -> list[str]:
         lines += wrap("No position has |E_n| beyond 1.")
     else:
         lines += wrap(
-            f"{beyond} of {count} positions {'has' if beyond == 1 else 'have'} |E_n| beyond 1 ({MARK}). An unchanged "
+            f"{beyond} of {count} positions {verb_for(beyond, 'have')} |E_n| beyond 1 ({MARK}). An unchanged "
             f"circle would have {_few(change.expected_beyond)} on average."
         )
     lines += wrap(f"All positions together: {_whole(change.whole)}")

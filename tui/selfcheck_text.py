@@ -7,6 +7,7 @@ from itertools import groupby
 from math import floor, isfinite, log10
 from textwrap import wrap
 
+from sessions.counted import verb_for
 from sessions.selfcheck.check import Outcome
 from sessions.selfcheck.record import Record
 
@@ -140,7 +141,7 @@ def _verdict(record: Record) -> list[str]:
     count = len(record.outcomes)
     if record.within:
         return _wrapped(f"All {count} checks, {record.values} values, are within their tolerances.")
-    lines = _wrapped(f"{len(record.off)} of {count} checks {'is' if len(record.off) == 1 else 'are'} off:")
+    lines = _wrapped(f"{len(record.off)} of {count} checks {verb_for(len(record.off))} off:")
     for outcome in record.off:
         lines += _wrapped(f"{outcome.check.topic}: {outcome.check.name}", 2)
     return lines + _wrapped("Do not rely on this installation before that is explained.")

@@ -67,7 +67,7 @@ def _head(certificate: Certificate) -> Iterator[str]:
     named = (
         *((within_sentence([fact.label]), fact.value) for fact in facts),
         *((f"{circle.words.item}, decision", circle.decided) for circle in certificate.circles),
-        ("decision rule", certificate.decision_rule if _decides(certificate) else ""),
+        ("decision rule", certificate.decision_rule),
         ("fixed angle", certificate.reference_angle),
         *(("method", paragraph) for paragraph in certificate.method),
         ("traceability", certificate.traceability),
@@ -95,10 +95,6 @@ def _budget(certificate: Certificate) -> Iterator[str]:
         told = f"{row.name}; {row.figure}; {row.effect}"
         source = f"; source: {row.source}" if row.source else ""
         yield (told if row.counted else f"{told}; not counted") + source
-
-
-def _decides(certificate: Certificate) -> bool:
-    return any(circle.decision is not None for circle in certificate.circles)
 
 
 def _circle(circle: CircleSheet) -> Iterator[list[object]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from sessions.counted import counted, counted_are
+from sessions.counted import counted, counted_are, verb_for
 from sessions.entries import Amend, Entry, Restore, Split
 from sessions.header import Header
 from sessions.matrix import Place, Snapshot
@@ -43,7 +43,7 @@ def happened(header: Header, snapshot: Snapshot, entries: Iterable[Entry]) -> tu
     out = left_out(snapshot)
     if out:
         all_of = "its readings are" if len(out) == 1 else "their readings are"
-        told.append(f"{_cells(out)} {_were(len(out))} left out, as all {all_of} struck.")
+        told.append(f"{_cells(out)} {verb_for(len(out), 'were')} left out, as all {all_of} struck.")
     kept = sum(reading.status == "kept" for readings in snapshot.cells.values() for reading in readings)
     if kept:
         told.append(f"{counted_are(kept, 'flagged reading', 'were')} kept on purpose: see annex B.")
@@ -54,7 +54,7 @@ def happened(header: Header, snapshot: Snapshot, entries: Iterable[Entry]) -> tu
     ]
     if fewer:
         told.append(
-            f"{_cells(fewer)} {_hold(len(fewer))} fewer readings than the {header.design.repeats} planned."
+            f"{_cells(fewer)} {verb_for(len(fewer), 'hold')} fewer readings than the {header.design.repeats} planned."
         )
     if any(isinstance(entry, Amend) for entry in entries):
         told.append("The plan or what it names was amended: see annex B.")
@@ -79,11 +79,3 @@ def _cells(places: Sequence[Place]) -> str:
     if len(places) > _MOST_NAMED:
         return number
     return f"{number} ({', '.join(f'run {run} step {step}' for run, step in places)})"
-
-
-def _were(number: int) -> str:
-    return "was" if number == 1 else "were"
-
-
-def _hold(number: int) -> str:
-    return "holds" if number == 1 else "hold"

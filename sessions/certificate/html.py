@@ -26,7 +26,6 @@ from sessions.certificate.layout import (
     fine_note,
     footer,
     identity,
-    item_heading,
     results_heading,
 )
 from sessions.certificate_data import Certificate
@@ -64,11 +63,9 @@ def html(certificate: Certificate) -> str:
         no_deviation=NO_DEVIATION,
         empty=empty_words(certificate),
         identity=identity(certificate),
-        decides=any(circle.decision is not None for circle in certificate.circles),
         validity=VALIDITY,
         authorised=authorised(certificate),
         heading=results_heading,
-        item=item_heading,
         polar=polar_name,
         note=RESULTS_NOTE,
         harmonics=HARMONICS_NOTE,

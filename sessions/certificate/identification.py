@@ -19,8 +19,7 @@ def named_labels(header: Header) -> dict[str, str]:
     """Return the label of each field, by its place in the header, such as "lower.serial"."""
     labels = {"operator": "Operator"}
     for which, words in zip(("lower", "upper"), circle_words(header), strict=False):
-        item = words.item[:1].upper() + words.item[1:]
-        labels |= {f"{which}.{key}": f"{item}: {label}" for key, label in _OF_CIRCLE.items()}
+        labels |= {f"{which}.{key}": f"{words.heading}: {label}" for key, label in _OF_CIRCLE.items()}
     return labels
 
 

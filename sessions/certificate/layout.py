@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sessions.certificate.annex import KEPT, STRUCK, Grid
+from sessions.certificate.facts import Fact
 from sessions.certificate.fine import FineSheet
 from sessions.certificate.readiness import within_sentence
-from sessions.certificate_data import Certificate, Fact
+from sessions.certificate_data import Certificate
 from sessions.circle_words import Words
 
 RESULTS_NOTE = (
@@ -62,11 +63,6 @@ def fine_note(fine: FineSheet) -> str:
     if fine.unknown:
         told += f" Between positions U is not determined, as nothing is known there of: {fine.unknown}."
     return told
-
-
-def item_heading(words: Words) -> str:
-    """Return what a circle is called where it begins a sentence."""
-    return words.item[:1].upper() + words.item[1:]
 
 
 def draft_lines(certificate: Certificate) -> tuple[str, ...]:

@@ -28,6 +28,7 @@ from reportlab.platypus.doctemplate import LayoutError
 
 from sessions.certificate import pdf_style as style
 from sessions.certificate.annex import Grid
+from sessions.certificate.facts import Fact
 from sessions.certificate.figures import figures, polar_name
 from sessions.certificate.fine import FineSheet
 from sessions.certificate.layout import (
@@ -47,13 +48,12 @@ from sessions.certificate.layout import (
     footer,
     header,
     identity,
-    item_heading,
     results_heading,
 )
 from sessions.certificate.pdf_parts import Bar, Drawing, Frame, Numbered, ToBottom, facts, table
 from sessions.certificate.pdf_style import Writing
 from sessions.certificate.results import BudgetSheet, CircleSheet
-from sessions.certificate_data import Certificate, Fact
+from sessions.certificate_data import Certificate
 from solver.refused import Refused
 
 #: Sizes of the type in the reading matrix: where all runs fit beside each other, and where they do not.
@@ -171,8 +171,8 @@ class _Story:
             parts += [facts(lines, self._writing), Spacer(1, 7)]
         parts += self._heading("Result")
         for circle in of.circles:
-            parts.append(self._text(f"{item_heading(circle.words)}: {circle.decided}.", style.BODY))
-        if any(circle.decision is not None for circle in of.circles):
+            parts.append(self._text(f"{circle.words.heading}: {circle.decided}.", style.BODY))
+        if of.decision_rule:
             parts.append(self._text(of.decision_rule, style.BODY))
         parts += [self._text(VALIDITY, style.SMALL), ToBottom(52, 14), self._signature()]
         return parts
@@ -255,7 +255,7 @@ class _Story:
     def _spectrum(self) -> list[Any]:
         parts = [self._text(HARMONICS_NOTE, style.SMALL), Drawing(self._figures["harmonics"])]
         lines = [
-            Fact(f"{item_heading(circle.words)}: {label[:1].lower()}{label[1:]}", words)
+            Fact(f"{circle.words.heading}: {label[:1].lower()}{label[1:]}", words)
             for circle in self._of.circles
             for label, words in circle.harmonics
         ]
@@ -294,7 +294,7 @@ class _Story:
         )
         heading = ("contribution", "figure", "effect", "ν", "u, ″", "share of the variance")
         return [
-            self._text(f"{item_heading(circle.words)}, {budget.result}", style.SUBHEADING),
+            self._text(f"{circle.words.heading}, {budget.result}", style.SUBHEADING),
             table(heading, rows, widths, self._writing, left=(0, 1, 2), size=8.2),
             Spacer(1, 3),
             self._text(total, style.BODY),

@@ -15,8 +15,8 @@ from sessions.certificate.vector import draw
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from sessions.certificate.facts import Fact
     from sessions.certificate.pdf_style import Writing
-    from sessions.certificate_data import Fact
 
 _BARE = [
     ("LEFTPADDING", (0, 0), (-1, -1), 0),

@@ -13,7 +13,7 @@ from sessions.certificate.details import ASKED, LABELS, Details
 from sessions.certificate.happened import left_out
 from sessions.certificate.identification import named, named_labels
 from sessions.circle_words import Words, circle_words
-from sessions.counted import counted
+from sessions.counted import counted, verb_for
 from sessions.entries import Conditions, Entry
 from sessions.equipment import Circle
 from sessions.flags import flag_words
@@ -35,10 +35,10 @@ def draft_reasons(header: Header, snapshot: Snapshot, analysis: Analysis) -> tup
     A cell whose readings are all struck was left out on purpose; it is named among the deviations.
     """
     reasons = []
-    lacking = header.design.planned_cells - snapshot.filled - len(left_out(snapshot))
-    if lacking:
+    unread = header.design.planned_cells - snapshot.filled - len(left_out(snapshot))
+    if unread:
         cells = counted(header.design.planned_cells, "cell")
-        reasons.append(f"{lacking} of {cells} {'is' if lacking == 1 else 'are'} not read yet")
+        reasons.append(f"{unread} of {cells} {verb_for(unread)} not read yet")
     reasons += analysis.missing
     if not analysis.missing and not isfinite(analysis.deviation):
         reasons.append(

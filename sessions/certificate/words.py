@@ -9,7 +9,7 @@ from sessions.budget import Budget
 from sessions.certificate.details import Details, Reference
 from sessions.certificate.numbers import significant
 from sessions.circle_words import Words, angle_words, circle_words
-from sessions.counted import counted, freedom_words
+from sessions.counted import counted, freedom_words, verb_for
 from sessions.equipment import Circle
 from sessions.header import Header
 from sessions.matrix import Place
@@ -210,7 +210,7 @@ def _runs(header: Header, splits: Sequence[Place]) -> str:
     elif design.reading == "position":
         read = "the instrument was left alone throughout a run"
         if splits:
-            read += f", but for {_places(splits)}"
+            read += f", but for {_places(splits, 'before')}"
     else:
         read = f"the instrument was zeroed before every step, so that a reading is one {one} against " + (
             "another" if one == "interval" else f"an interval of the {words[0].item}"
@@ -227,7 +227,7 @@ def _runs(header: Header, splits: Sequence[Place]) -> str:
         against = f" on the {words[0].item}" if words[1].place == "face" else ""
         both = ", forward and return in turn," if design.direction == "forward and return" else ""
         taken = (
-            f"{counted(design.whole_runs, 'run')} round the circle {'was' if design.whole_runs == 1 else 'were'} "
+            f"{counted(design.whole_runs, 'run')} round the circle {verb_for(design.whole_runs, 'were')} "
             f"taken{both} at {which} of the {words[1].item}{against}"
         )
     parts = [f"{taken}; {read}"]
@@ -258,15 +258,15 @@ def _arcs(header: Header) -> str:
         taken.append(f"{ends} in {count} at {'offset' if len(shown) == 1 else 'offsets'} {at}")
     which = "an arc" if len(taken) == 1 else f"{len(taken)} arcs"
     return (
-        f"Besides, {which} of the {words[0].item}, one interval long, {'was' if len(taken) == 1 else 'were'} read in "
+        f"Besides, {which} of the {words[0].item}, one interval long, {verb_for(len(taken), 'were')} read in "
         f"steps of {angle_words(1, fine)}: {'; '.join(taken)}. The offset is the position of the {words[1].item} when "
         f"the {words[0].item} would stand at 0°. These runs were solved together with those round the circle, in one "
         "adjustment."
     )
 
 
-def _places(splits: Sequence[Place]) -> str:
-    return " and ".join(f"run {run} before step {step}" for run, step in splits)
+def _places(splits: Sequence[Place], word: str) -> str:
+    return " and ".join(f"run {run} {word} step {step}" for run, step in splits)
 
 
 def _solved(header: Header, splits: Sequence[Place]) -> str:
@@ -279,7 +279,7 @@ def _solved(header: Header, splits: Sequence[Place]) -> str:
     if design.closure == "single":
         shared = " with the fixed angle as an unknown"
     if splits and shared:
-        shared += f", and others for {_places(splits).replace('before', 'from')} on"
+        shared += f", and others for {_places(splits, 'from')} on"
     if words[-1].place == "face":
         sums = "the errors of all faces sum to zero" + (
             f", and so do those of the {words[0].item}" if len(words) == 2 else ""

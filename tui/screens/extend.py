@@ -16,7 +16,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 
 from sessions.analysis import Analysis
-from sessions.counted import counted, counted_are
+from sessions.counted import counted, counted_are, verb_for
 from sessions.extending import Candidate, Outlook, add_offset, outlook, removable, remove_offset
 from sessions.session import Session
 from sessions.subdivision import coarse, refuse_finer
@@ -227,7 +227,7 @@ def _now_words(found: Outlook, table: ExtendTable, *, arcs: bool) -> str:
     counting = "all planned cells count as read" if found.planned else "what is not read counts for nothing"
     round_it = " round the circle" if arcs else ""
     read = cells - found.to_read
-    words = [f"{read} of {counted(cells, 'planned cell')}{round_it} {'is' if read == 1 else 'are'} read"]
+    words = [f"{read} of {counted(cells, 'planned cell')}{round_it} {verb_for(read)} read"]
     words.append(f"; {counting}." if found.to_read else ".")
     if found.missing:
         words.append(f" {_open(found.missing)} undetermined by them.")

@@ -92,7 +92,7 @@ class JudgingScreen(BenchScreen):
             if flag.suggestion == "jump":
                 return if_split(snapshot, analysis, flag.run, flag.step)
             if flag.suggestion in OF_A_RUN:
-                return if_struck(snapshot, analysis, *self._readings_of(flag.run))
+                return if_struck(snapshot, analysis, *self._counting(flag.run))
             return if_struck(snapshot, analysis, flag.entry)
 
         self.app.push_screen(
@@ -146,7 +146,7 @@ class JudgingScreen(BenchScreen):
         self._ask_strike_run(self.flow.place.run)
 
     def _ask_strike_run(self, run: int) -> None:
-        if not self._readings_of(run):
+        if not self._counting(run):
             self._ask_restore_run(run)
             return
         self.app.push_screen(
@@ -155,8 +155,7 @@ class JudgingScreen(BenchScreen):
         )
 
     def _ask_restore_run(self, run: int) -> None:
-        struck = any(place[0] == run for place in self.session.matrix.places)
-        if not struck:
+        if not self.flow.readings_of(run):
             self._say(f"Run {run} has no reading to strike.", Said.REFUSED)
             return
         self.app.push_screen(
@@ -179,13 +178,9 @@ class JudgingScreen(BenchScreen):
         self.bell_on = not self.bell_on
         self._say("The bell is on." if self.bell_on else "The bell is off: watch the marks.")
 
-    def _readings_of(self, run: int) -> tuple[int, ...]:
+    def _counting(self, run: int) -> tuple[int, ...]:
         """Return the readings of a run that count, by number."""
-        matrix = self.session.matrix
-        steps = self.session.header.design.steps_of(run)
-        return tuple(
-            reading.number for step in steps for reading in matrix.readings(run, step) if reading.counts
-        )
+        return tuple(reading.number for reading in self.flow.readings_of(run) if reading.counts)
 
     # What follows
 
