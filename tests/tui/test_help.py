@@ -11,11 +11,12 @@ from textual.screen import ModalScreen, Screen
 
 import tui.screens
 from tui.screens.bench import BenchScreen
+from tui.screens.bench_view import BenchView
 from tui.screens.help import HelpScreen
 from tui.screens.judging import JudgingScreen
 
 #: Those that are no screens of their own, and the help itself.
-_NOT_SHOWN = {BenchScreen, JudgingScreen, HelpScreen}
+_NOT_SHOWN = {BenchView, BenchScreen, JudgingScreen, HelpScreen}
 
 
 def screens() -> list[type[Screen[object]]]:

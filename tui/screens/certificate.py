@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
@@ -27,10 +26,11 @@ from sessions.certificate.details import (
 from sessions.certificate.earlier import LASTING, earlier_details, filled_words
 from sessions.certificate.identification import named, record_names, with_names
 from sessions.certificate.readiness import draft_reasons, lacking, never_to_issue
-from sessions.certificate.write import ENDINGS, refuse_ending, write
-from sessions.certificate_data import Basis, certificate_of
+from sessions.certificate.write import ENDINGS
+from sessions.certificate_data import Basis
 from sessions.session import Session
 from solver.refused import Refused
+from tui.certificate_file import Written, written, wrong_file
 from tui.open_words import readings_words, unfilled_words
 from tui.screens.ask import AskText, Confirm
 from tui.screens.certificate_page import sections
@@ -38,7 +38,7 @@ from tui.screens.laid_out import LaidOut
 from tui.screens.signs import Signs
 from tui.screens.still_open import StillOpen
 from tui.screens.unsaved import Unsaved
-from tui.show import of_system, show
+from tui.show import show
 from tui.typed_path import typed_path
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.choice import Choice
@@ -64,14 +64,6 @@ class Earlier(Message):
     """The details of an earlier certificate were looked for."""
 
     found: tuple[Details, str] | None
-
-
-@dataclass(frozen=True, slots=True)
-class Written:
-    """A certificate is written, or could not be."""
-
-    said: str
-    refused: Refused | None = None
 
 
 class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
@@ -332,7 +324,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
             initial=str(self.session.path.with_suffix(".pdf")),
             choices=tuple(str(self.session.path.with_suffix(ending)) for ending in ENDINGS),
             note="The ending says what is written: .pdf, .html or .csv.",
-            check=_wrong_file,
+            check=wrong_file,
         )
         self.app.push_screen(asked, self._begin)
 
@@ -361,42 +353,20 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         today = app.clock().date()
         # On the app: what became of it is said even if this screen was left meanwhile.
         app.run_worker(
-            lambda: app.call_from_thread(self._told, _written(basis, path, today)),
+            lambda: app.call_from_thread(self._told, written(basis, path, today)),
             thread=True,
             group="writing",
             exit_on_error=True,
         )
 
-    def _told(self, written: Written) -> None:
+    def _told(self, came: Written) -> None:
         self._writing = False
         if not self.is_attached:
-            refused = written.refused is not None
-            self.app.notify(written.said, severity="error" if refused else "information", markup=False)
+            refused = came.refused is not None
+            self.app.notify(came.said, severity="error" if refused else "information", markup=False)
             return
-        if written.refused is not None:
-            show(written.refused, self.app)
+        if came.refused is not None:
+            show(came.refused, self.app)
         self.query_one(MessageLine).say(
-            self._sign(written.said), Said.REFUSED if written.refused is not None else Said.PLAIN
+            self._sign(came.said), Said.REFUSED if came.refused is not None else Said.PLAIN
         )
-
-
-def _written(basis: Basis, path: Path, today: date) -> Written:
-    try:
-        made = certificate_of(basis, today)
-        notices = write(made, path, overwrite=True)
-    except Refused as refused:
-        return Written("The certificate was not written.", refused)
-    what = "draft" if made.draft else "certificate"
-    return Written(" ".join((f"The {what} is in {path}.", *notices)))
-
-
-def _wrong_file(text: str) -> str:
-    try:
-        path = typed_path(text)
-        refuse_ending(path)
-        path.exists()
-    except Refused as refused:
-        return f"{refused.remedy[:1].upper()}{refused.remedy[1:]}."
-    except OSError as error:
-        return str(of_system(error))
-    return ""
