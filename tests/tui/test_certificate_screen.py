@@ -32,6 +32,15 @@ async def opened(pilot: Pilot[None], session: Session) -> CertificateScreen:
     return screen
 
 
+async def write_csv(pilot: Pilot[None]) -> None:
+    """Write the certificate as CSV, by the number of its format."""
+    await pilot.press("f9")
+    await pilot.pause()
+    await pilot.press("3", "enter")
+    await settled(pilot)
+    await settled(pilot)
+
+
 def one_line(text: str) -> str:
     return " ".join(text.split())
 
@@ -108,11 +117,7 @@ async def test_a_number_chooses_the_format(tmp_path: Path) -> None:
     with certified(tmp_path / "a.toml", header(6)) as session:
         async with app.run_test(size=(80, 24)) as pilot:
             await opened(pilot, session)
-            await pilot.press("f9")
-            await pilot.pause()
-            await pilot.press("3", "enter")
-            await settled(pilot)
-            await settled(pilot)
+            await write_csv(pilot)
             assert (tmp_path / "a.csv").read_text(encoding="utf-8").startswith("# Calibration certificate")
 
 
@@ -122,11 +127,7 @@ async def test_a_certificate_bears_the_day_on_which_it_was_first_written(tmp_pat
         record(session, replace(details_of(session.entries), issued=""))
         async with app.run_test(size=(80, 24)) as pilot:
             await opened(pilot, session)
-            await pilot.press("f9")
-            await pilot.pause()
-            await pilot.press("3", "enter")
-            await settled(pilot)
-            await settled(pilot)
+            await write_csv(pilot)
         day = app.clock().date().isoformat()
         assert details_of(session.entries).issued == day
         assert f"# date of issue: {day}" in (tmp_path / "a.csv").read_text(encoding="utf-8")
