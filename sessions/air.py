@@ -1,9 +1,10 @@
-"""The state of the air as it is typed: temperature, pressure, humidity."""
+"""The state of the air, as it is typed and as it is said: temperature, pressure, humidity."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sessions.entries import Conditions
 from sessions.typed import read_number
 from solver.refused import Refused
 
@@ -64,3 +65,13 @@ def _value(word: str, name: str, unit: str, lowest: float, highest: float) -> fl
             remedy=f"type temperature, pressure, humidity, as {EXAMPLE}",
         )
     return value
+
+
+def conditions_words(entry: Conditions) -> str:
+    """Return what was noted of the surroundings."""
+    parts = [
+        f"{value:g} {unit}"
+        for value, unit in ((entry.temperature, "°C"), (entry.pressure, "hPa"), (entry.humidity, "% r. h."))
+        if value is not None
+    ]
+    return "; ".join(part for part in (", ".join(parts), entry.remark) if part)

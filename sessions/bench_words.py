@@ -6,6 +6,7 @@ import numpy as np
 
 from sessions.circle_words import angle_words, by_faces, circle_names, step_words
 from sessions.header import Header
+from sessions.sentences import capital
 
 
 class SettingWords:
@@ -29,7 +30,7 @@ class SettingWords:
         design, n = self._design, self._design.positions
         if design.runs[run].arc is not None:
             lower, upper = self._stand(run, step)
-            return _capital(f"{self._names[0]} to {lower}, {self._names[1]} to {upper}")
+            return capital(f"{self._names[0]} to {lower}, {self._names[1]} to {upper}")
         if design.closure == "single":
             if self._faces:
                 return f"Interval {step}: from face {step - 1} to face {step % n}"
@@ -37,7 +38,7 @@ class SettingWords:
         lower = self._names[0]
         here = f"{lower} to {self._angle(step % n)}, {self._upper(run, step, to=True)}"
         if design.reading == "position":
-            return _capital(here)
+            return capital(here)
         before = f"{self._angle((step - 1) % n)}, {self._upper(run, step - 1)}"
         if self._faces:
             return f"Zero with {lower} at {before}; then {here}"
@@ -55,7 +56,7 @@ class SettingWords:
         stays = run > 0 and bool(self._courses.offset[run] == self._courses.offset[run - 1])
         if design.runs[run].arc is not None:
             lower, upper = self._stand(run, 0)
-            here = f"{_capital(self._names[0])} at {lower}, {self._names[1]} at {upper}"
+            here = f"{capital(self._names[0])} at {lower}, {self._names[1]} at {upper}"
             turn = "mirror back to the instrument, rezero"
             return f"{here}; {'the offset stays' if stays else turn}."
         if self._faces:
@@ -93,7 +94,3 @@ class SettingWords:
 
     def _angle(self, position: int) -> str:
         return angle_words(position, self._design.positions)
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from sessions.design import Design
 from sessions.equipment import Circle
 from sessions.header import Header
+from sessions.sentences import capital
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,7 @@ class Words:
     @property
     def heading(self) -> str:
         """What the circle is called where it begins a sentence."""
-        return self.item[:1].upper() + self.item[1:]
+        return capital(self.item)
 
 
 def circle_words(header: Header) -> tuple[Words, ...]:

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass, field, fields
 from datetime import datetime
-from typing import TypeVar
 
 from sessions.design import MOST_POSITIONS, Design
 from sessions.divisions import FEWEST_DIVISIONS, MOST_DIVISIONS, refuse_faces, refuse_positions, used_words
-from sessions.form_values import positive, whole
+from sessions.form_reader import FormReader
 from sessions.header import FORMAT, VERSION, Header, read_header
+from sessions.sentences import capital
 from solver.refused import Refused
-
-_T = TypeVar("_T")
 
 _MOST_REPEATS = 99
 _MOST_RUNS = 999
@@ -122,7 +119,7 @@ def check(form: Form, created: datetime) -> Checked:
     Checked
         The header, or what is wrong with each field that applies.
     """
-    reader = _Reader(form, applies(form))
+    reader = _HeaderReader(form)
     table = reader.table(created)
     wrong = reader.wrong
     plan = {key: table[key] for key in ("format", "version", "design")}
@@ -187,18 +184,17 @@ def read_offsets(text: str, positions: int) -> tuple[int, ...]:
     return tuple(offsets)
 
 
-class _Reader:
+class _HeaderReader(FormReader):
     """Reads the fields of a form into the tables of a header, and notes what is wrong."""
 
-    def __init__(self, form: Form, names: frozenset[str]) -> None:
-        self._form = form
-        self._names = names
-        self.wrong: dict[str, str] = {}
+    def __init__(self, form: Form) -> None:
+        super().__init__(form, applies(form))
+        self._typed = form
         self.ways_out: list[str] = []
         self.used: list[str] = []
 
     def table(self, created: datetime) -> dict[str, object]:
-        form = self._form
+        form = self._typed
         table: dict[str, object] = {
             "format": FORMAT,
             "version": VERSION,
@@ -216,13 +212,11 @@ class _Reader:
 
     def _stops(self) -> None:
         """Check that every circle stops at the positions planned."""
-        form, n = self._form, self._whole("positions", 2, MOST_POSITIONS)
+        form, n = self._typed, self._required("positions", 2, MOST_POSITIONS)
         polygon = form.closure == "dual" and form.upper_kind == "polygon"
         for which in ("lower", "upper"):
             name = f"{which}_divisions"
-            if name not in self._names or not str(getattr(form, name)).strip():
-                continue
-            divisions = self._whole(name, FEWEST_DIVISIONS, MOST_DIVISIONS)
+            divisions = self.whole(name, FEWEST_DIVISIONS, MOST_DIVISIONS)
             if not n or not divisions:
                 continue
             faces = getattr(form, f"{which}_kind") == "polygon"
@@ -234,50 +228,47 @@ class _Reader:
                 refuse_positions(n, divisions, circle, name, faces=faces)
             except Refused as refused:
                 self.wrong[name] = refused.what
-                self.ways_out.append(f"{_sentence(refused.what)}: {refused.remedy}.")
+                self.ways_out.append(f"{capital(refused.what)}: {refused.remedy}.")
                 continue
             words = used_words(n, divisions, circle, faces=faces)
             if words:
                 self.used.append(words)
 
     def _design(self) -> dict[str, object]:
-        form = self._form
+        form = self._typed
         dual = form.closure == "dual"
         by_position = dual and form.reading == "position"
-        positions = self._whole("positions", 2, MOST_POSITIONS)
+        positions = self._required("positions", 2, MOST_POSITIONS)
         return {
             "closure": form.closure,
             "reading": form.reading if dual else "interval",
             "arrangement": form.arrangement,
             "positions": positions,
-            "offsets": self._offsets(positions) if dual else [0] * self._whole("runs", 1, _MOST_RUNS),
+            "offsets": self._offsets(positions) if dual else [0] * self._required("runs", 1, _MOST_RUNS),
             "direction": form.direction if by_position else "forward",
             "closing": by_position and form.closing == "yes",
-            "repeats": self._whole("repeats", 1, _MOST_REPEATS),
+            "repeats": self._required("repeats", 1, _MOST_REPEATS),
             "drift": form.drift if dual else "none",
         }
 
     def _offsets(self, positions: int) -> list[int]:
         if not positions:
             return []
-        return list(self._read("offsets", lambda text: read_offsets(text, positions)) or ())
+        return list(self.read("offsets", lambda text: read_offsets(text, positions), required=True) or ())
 
     def _circle(self, which: str) -> dict[str, object]:
-        table: dict[str, object] = {
-            key: str(getattr(self._form, f"{which}_{key}")).strip() for key in ("kind", "name", "serial")
-        }
-        return self._with(table, tolerance=self._positive(f"{which}_tolerance"))
+        table: dict[str, object] = {key: self.text(f"{which}_{key}") for key in ("kind", "name", "serial")}
+        return self._with(table, tolerance=self.positive(f"{which}_tolerance"))
 
     def _instrument(self) -> dict[str, object]:
-        form = self._form
-        resolution = self._positive("resolution")
-        reach = self._positive("range")
+        form = self._typed
+        resolution = self.positive("resolution")
+        reach = self.positive("range")
         if resolution and reach and reach < resolution:
             self.wrong["range"] = "smaller than the resolution"
-        deviation = self._positive("accepted_sd")
-        freedom = self._positive("accepted_sd_dof")
-        if freedom and not form.accepted_sd.strip():
-            self.wrong["accepted_sd"] = "missing, though its degrees of freedom are given"
+        deviation = self.positive("accepted_sd")
+        freedom = self.positive("accepted_sd_dof")
+        self.freedom_of("accepted_sd", freedom)
         table: dict[str, object] = {
             "kind": form.instrument_kind.strip() or "autocollimator",
             "unit": form.unit,
@@ -291,24 +282,8 @@ class _Reader:
     def _with(table: dict[str, object], **given: object) -> dict[str, object]:
         return table | {key: value for key, value in given.items() if value is not None}
 
-    def _whole(self, name: str, low: int, high: int) -> int:
-        return self._read(name, lambda text: whole(text, low, high)) or 0
-
-    def _positive(self, name: str) -> float | None:
-        return self._read(name, positive) if str(getattr(self._form, name)).strip() else None
-
-    def _read(self, name: str, read: Callable[[str], _T]) -> _T | None:
-        if name not in self._names:
-            return None
-        try:
-            return read(str(getattr(self._form, name)))
-        except Refused as refused:
-            self.wrong[name] = refused.what
-            return None
-
-
-def _sentence(words: str) -> str:
-    return words[:1].upper() + words[1:]
+    def _required(self, name: str, low: int, high: int) -> int:
+        return self.whole(name, low, high, required=True) or 0
 
 
 def _field_of(where: str) -> str:

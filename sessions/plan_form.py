@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass, field, fields
 from fractions import Fraction
-from typing import TypeVar, cast
+from typing import cast
 
 from sessions.bench_time import Pace
 from sessions.choice import Choice
 from sessions.design import MOST_POSITIONS, Design, Direction
-from sessions.form_values import positive, whole
+from sessions.form_reader import FormReader
 from sessions.new import Form
 from sessions.plan import Wanted
 from sessions.step_angle import positions_of
 from solver.closure import Arrangement, Kind, ReadingMode
 from solver.refused import Refused
-
-_T = TypeVar("_T")
 
 _MOST_DIVISIONS = 10**8
 _MOST_REPEATS = 99
@@ -97,7 +94,7 @@ def check_plan(form: PlanForm) -> CheckedPlan:
     CheckedPlan
         What is to be planned, or what is wrong with each field that applies.
     """
-    reader = _Reader(form)
+    reader = _PlanReader(form)
     wanted = reader.wanted()
     wrong = {name: reader.wrong[name] for name in FIELDS if name in reader.wrong}
     return CheckedPlan(None if wrong else wanted, wrong)
@@ -139,25 +136,23 @@ def offset_words(design: Design) -> str:
     return ", ".join(["all"] * least + [str(offset) for offset in rest])
 
 
-class _Reader:
-    """Reads the fields of a form and notes what is wrong."""
+class _PlanReader(FormReader):
+    """Reads the fields of a form into what is wanted, and notes what is wrong."""
 
     def __init__(self, form: PlanForm) -> None:
-        self._form = form
-        self._names = applies(form)
-        self.wrong: dict[str, str] = {}
+        super().__init__(form, applies(form))
+        self._typed = form
 
     def wanted(self) -> Wanted | None:
-        form = self._form
+        form = self._typed
         dual = form.closure == "dual"
         by_position = dual and form.reading == "position"
         positions = self._positions()
-        repeats = self._whole("repeats", 1, _MOST_REPEATS) or 1
-        deviation = self._positive("accepted_sd")
-        freedom = self._whole("accepted_sd_dof", 1, _MOST_FREEDOM)
-        if freedom and not form.accepted_sd.strip():
-            self.wrong["accepted_sd"] = "missing, though its degrees of freedom are given"
-        tolerance, seconds = self._positive("tolerance"), self._positive("seconds")
+        repeats = self.whole("repeats", 1, _MOST_REPEATS) or 1
+        deviation = self.positive("accepted_sd")
+        freedom = self.whole("accepted_sd_dof", 1, _MOST_FREEDOM)
+        self.freedom_of("accepted_sd", freedom)
+        tolerance, seconds = self.positive("tolerance"), self.positive("seconds")
         if positions is None:
             return None
         design = Design(
@@ -180,10 +175,10 @@ class _Reader:
         )
 
     def _positions(self) -> int | None:
-        number = self._whole("positions", 2, MOST_POSITIONS)
-        step = self._read("step", _degrees)
-        lower = self._whole("lower_divisions", 2, _MOST_DIVISIONS)
-        upper = self._whole("upper_divisions", 2, _MOST_DIVISIONS)
+        number = self.whole("positions", 2, MOST_POSITIONS)
+        step = self.read("step", _degrees)
+        lower = self.whole("lower_divisions", 2, _MOST_DIVISIONS)
+        upper = self.whole("upper_divisions", 2, _MOST_DIVISIONS)
         if self.wrong:
             return None
         if number is None and step is None:
@@ -191,26 +186,10 @@ class _Reader:
             return None
         divisions = [given for given in (lower or upper, upper or lower) if given is not None]
         try:
-            polygon = "arrangement" in self._names and self._form.arrangement == "face by face"
+            polygon = "arrangement" in self.names and self._typed.arrangement == "face by face"
             return positions_of(number, step, tuple(divisions), polygon=polygon)
         except Refused as refused:
             self.wrong[_FIELD_OF[refused.where]] = f"{refused.what}: {refused.remedy}"
-            return None
-
-    def _whole(self, name: str, low: int, high: int) -> int | None:
-        return self._read(name, lambda text: whole(text, low, high))
-
-    def _positive(self, name: str) -> float | None:
-        return self._read(name, positive)
-
-    def _read(self, name: str, read: Callable[[str], _T]) -> _T | None:
-        text = str(getattr(self._form, name))
-        if name not in self._names or not text.strip():
-            return None
-        try:
-            return read(text)
-        except Refused as refused:
-            self.wrong[name] = refused.what
             return None
 
 

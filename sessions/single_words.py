@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sessions.analysis import Analysis
+from sessions.certificate.numbers import significant
 from sessions.circle_words import by_faces
 from sessions.design import Design
 from solver.closure import Closure
@@ -30,7 +31,7 @@ def growth(analysis: Analysis) -> str:
     near, far = uncertainty[1], uncertainty[farthest]
     what = "face" if by_faces(analysis.header) else "position"
     return (
-        f"From {what} 0 the standard uncertainty grows from {_two(near)}″ at {what} 1 to {_two(far)}″ "
+        f"From {what} 0 the standard uncertainty grows from {significant(near)}″ at {what} 1 to {significant(far)}″ "
         f"at {what} {farthest}."
     )
 
@@ -57,9 +58,3 @@ def dual_better(design: Design, *, faces: bool = False) -> str:
         f"Between the two {'faces' if faces else 'positions'} known worst: {here:.2g} s (s: standard deviation of a "
         f"cell). {second}, a dual closure of {instead} runs would give {better:.2g} s, and calibrate both."
     )
-
-
-def _two(value: float) -> str:
-    """Return an uncertainty with two significant digits."""
-    decimals = max(0, 1 - int(f"{value:.1e}".partition("e")[2]))
-    return f"{value:.{decimals}f}"

@@ -10,9 +10,10 @@ from sessions.analysis import Analysis
 from sessions.circle_analysis import LEVEL, CircleAnalysis, tooth_words
 from sessions.circle_words import angle_words
 from sessions.counted import counted, counted_are
+from sessions.rounding import decimals_for
 from solver.extremes import Difference
 from tui.analysis_rows import HarmonicRows
-from tui.widgets.formats import decimals_for, fit, plain, signed, with_uncertainty, wrapped
+from tui.widgets.formats import fit, plain, with_uncertainty, wrapped
 from tui.widgets.marks import UNICODE as SIGNS
 
 WIDTH = 80
@@ -181,4 +182,4 @@ def _difference(circle: CircleAnalysis, found: Difference, place: int) -> str:
 
 
 def _short(value: float) -> str:
-    return plain(value, decimals_for(value), SIGNS) if value > 0 else signed(value, 3, SIGNS)
+    return plain(value, decimals_for(value), SIGNS)

@@ -7,7 +7,8 @@ import math
 import numpy as np
 
 from sessions.circle_analysis import CircleAnalysis
-from tui.widgets.formats import decimals_for, fit, plain
+from sessions.rounding import decimals_of_column
+from tui.widgets.formats import fit, plain
 from tui.widgets.marks import Characters
 
 _LEAST_BAR, _MOST_BAR = len("scatter╎"), 40
@@ -34,7 +35,7 @@ class HarmonicRows:
         self._signs = signs
         self._uncertainty = circle.u.amplitude.expanded
         usable = self._uncertainty[np.isfinite(self._uncertainty) & (self._uncertainty > 0)]
-        self._decimals = max(0, decimals_for(float(usable.min()))) if usable.size else 3
+        self._decimals = decimals_of_column(self._uncertainty)
         whole = len(f"{circle.found.amplitude.max(initial=0.0):.0f}")
         self._number = max(9, whole + 1 + self._decimals)
         self._second = (

@@ -12,7 +12,7 @@ from sessions.certificate.results import figure_words
 from solver.budget import Line
 from tui.streams import in_ascii
 from tui.widgets.formats import wrapped
-from tui.widgets.row_list import POINTER
+from tui.widgets.pointed import POINTER
 
 #: Columns from which there is room for bars beside whole names.
 _ROOMY = 100

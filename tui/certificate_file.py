@@ -8,6 +8,7 @@ from pathlib import Path
 
 from sessions.certificate.write import refuse_ending, write
 from sessions.certificate_data import Basis, certificate_of
+from sessions.sentences import capital
 from solver.refused import Refused
 from tui.show import of_system
 from tui.typed_path import typed_path
@@ -39,7 +40,7 @@ def wrong_file(text: str) -> str:
         refuse_ending(path)
         path.exists()
     except Refused as refused:
-        return f"{refused.remedy[:1].upper()}{refused.remedy[1:]}."
+        return f"{capital(refused.remedy)}."
     except OSError as error:
         return str(of_system(error))
     return ""

@@ -6,7 +6,8 @@ import math
 
 from sessions.comparison import Comparison
 from sessions.deviations import Deviations
-from tui.widgets.formats import decimals_for, plain, wrapped
+from sessions.rounding import decimals_for
+from tui.widgets.formats import plain, wrapped
 from tui.widgets.marks import UNICODE as SIGNS
 
 _WIDTH = 78
@@ -17,7 +18,7 @@ def deviation_lines(comparison: Comparison) -> list[str]:
     found = comparison.deviations
     if not len(found.value):
         return wrapped("Standard deviations: no session has degrees of freedom.", _WIDTH)
-    decimals = decimals_for(found.pooled) if found.pooled > 0 else 3
+    decimals = decimals_for(found.pooled)
     lines = [
         f"Residual standard deviation of a cell ({SIGNS.arcsec}), limits by the other sessions (95 %)",
         "",

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import math
-from textwrap import TextWrapper
 
 import numpy as np
 
 from sessions.circle_words import angle_words
 from sessions.comparison import LEVEL, Comparison, Offer, Pair, Part
 from sessions.counted import verb_for
+from sessions.rounding import decimals_for, decimals_of_column
 from sessions.same_circle import named
-from solver.closure import Floats
 from solver.comparison import WholeTest
 from solver.history import Drift
 from solver.turned import Turn
 from tui.compare_deviations import deviation_lines
-from tui.widgets.formats import decimals_for, fit, plain, signed
+from tui.widgets.formats import fit, plain, signed, wrapped
 from tui.widgets.marks import UNICODE as SIGNS
 
 #: Two less than 80, so that a scroll bar has room beside it.
@@ -41,7 +40,7 @@ def compare_text(comparison: Comparison) -> str:
 
 def wrap(text: str, indent: str = "  ") -> list[str]:
     """Return words in lines of that width, all but the first indented."""
-    return TextWrapper(WIDTH, subsequent_indent=indent, break_on_hyphens=False).wrap(text)
+    return wrapped(text, WIDTH, later=indent)
 
 
 def _heading(comparison: Comparison) -> list[str]:
@@ -67,8 +66,7 @@ def _heading(comparison: Comparison) -> list[str]:
 
 
 def _deviation(value: float) -> str:
-    decimals = decimals_for(value) if value > 0 else 3
-    return plain(value, decimals, SIGNS) + ("" if math.isnan(value) else SIGNS.arcsec)
+    return plain(value, decimals_for(value), SIGNS) + ("" if math.isnan(value) else SIGNS.arcsec)
 
 
 def turn_words(turn: Turn) -> str:
@@ -80,7 +78,7 @@ def turn_words(turn: Turn) -> str:
 def _table(comparison: Comparison, pair: Pair) -> list[str]:
     first, later, change = comparison.parts[0], comparison.parts[pair.session], pair.change
     old, new = "1", str(pair.session + 1)
-    decimals = _decimals(change.expanded)
+    decimals = decimals_of_column(change.expanded)
     lines = [f"Session {new} minus session {old}, position errors about the mean ({SIGNS.arcsec})", ""]
     lines.append(
         f"{'position':>8}{'angle':>10}{'error ' + old:>12}{'error ' + new:>12}{'difference':>14}{'± U':>10}"
@@ -100,12 +98,6 @@ def _table(comparison: Comparison, pair: Pair) -> list[str]:
 
 def _value(part: Part, row: int, decimals: int) -> str:
     return signed(float(part.measured.error[row]), decimals, SIGNS)
-
-
-def _decimals(uncertainty: Floats) -> int:
-    """Return decimals that leave the smallest uncertainty two digits."""
-    usable = uncertainty[np.isfinite(uncertainty) & (uncertainty > 0)]
-    return max(0, decimals_for(float(usable.min()))) if usable.size else 3
 
 
 def verdict_lines(comparison: Comparison, pair: Pair) -> list[str]:
@@ -201,7 +193,7 @@ def _drift_words(whole: WholeTest) -> str:
 
 def _drift_table(comparison: Comparison, drift: Drift) -> list[str]:
     """Return the drifts, three positions to a line, as the differences have shown the rest already."""
-    decimals = _decimals(drift.expanded)
+    decimals = decimals_of_column(drift.expanded)
     items = [
         f"{position:>4}{signed(float(value), decimals, SIGNS):>10} ± {plain(float(half), decimals, SIGNS):<8}"
         for position, value, half in zip(

@@ -6,8 +6,9 @@ from math import isnan
 
 from sessions.circle_words import angle_words
 from sessions.extending import Candidate, Outlook, Uncertainty
+from sessions.rounding import decimals_for
 from tui.plan_columns import hours_words
-from tui.widgets.formats import decimals_for, plain
+from tui.widgets.formats import plain
 from tui.widgets.marks import Characters
 
 #: Decimals above which a change fills its column.

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from textwrap import TextWrapper
-
+from sessions.design_words import design_words
 from sessions.header import Header
 from sessions.import_table import Understood
 from sessions.import_words import (
@@ -14,6 +13,7 @@ from sessions.import_words import (
     row_words,
     table_words,
 )
+from tui.widgets.formats import wrapped
 
 _WIDTH, _INDENT = 80, 10
 
@@ -38,23 +38,11 @@ def import_text(found: Understood) -> str:
 def session_words(header: Header) -> str:
     """Return the design and the unit of a session."""
     design = header.design
-    if design.closure == "single":
-        how = "single closure"
-    else:
-        how = f"dual closure by {design.reading}, {design.arrangement}, {design.direction}"
-        if design.reading == "position":
-            how += ", closing readings" if design.closing else ", no closing readings"
     return (
-        f"{design.positions} positions, {design.run_count} runs, {how}; readings in {header.instrument.unit}, "
-        f"polarity {header.instrument.polarity:+d}"
+        f"{design.positions} positions, {design.run_count} runs, {design_words(design)}; "
+        f"readings in {header.instrument.unit}, polarity {header.instrument.polarity:+d}"
     )
 
 
 def _wrapped(label: str, words: str) -> list[str]:
-    wrapper = TextWrapper(
-        _WIDTH,
-        initial_indent=label.ljust(_INDENT),
-        subsequent_indent=" " * _INDENT,
-        break_on_hyphens=False,
-    )
-    return wrapper.wrap(words)
+    return wrapped(words, _WIDTH, first=label.ljust(_INDENT), later=" " * _INDENT)

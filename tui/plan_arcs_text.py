@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from math import ceil, isfinite, log10, sqrt
-from textwrap import wrap
+from math import isfinite, sqrt
 
 from sessions.counted import freedom_words
 from sessions.plan_arcs import PlannedArcs
 from sessions.step_angle import angle
 from solver.arc_plan import Inside
-from tui.plan_columns import MISSING, hours_words, number_words
+from tui.plan_columns import MISSING, digits_for, hours_words, number_words
+from tui.widgets.formats import wrapped
 
 _WIDTH = 80
 
@@ -32,7 +32,7 @@ def _heading(planned: PlannedArcs) -> list[str]:
         f"Finer steps: {which} in {design.subdivision} steps of {step}, arc offsets {_numbers(planned.offsets)}, "
         f"after the runs round the circle at offsets {_numbers(design.offsets)}."
     )
-    return wrap(words, _WIDTH, break_on_hyphens=False)
+    return wrapped(words, _WIDTH)
 
 
 def _numbers(numbers: tuple[int, ...]) -> str:
@@ -71,10 +71,10 @@ def _gains(planned: PlannedArcs, deviation: float) -> list[str]:
         lines.append(f"  {name:<18}{_worst(inside, deviation):>28}{_u(inside.about_mean, deviation):>22}")
     if planned.loose:
         for words in planned.loose:
-            lines.extend(wrap(f"! {words}", _WIDTH, subsequent_indent="  "))
+            lines.extend(wrapped(f"! {words}", _WIDTH, later="  "))
     else:
         lines.extend(
-            wrap(
+            wrapped(
                 f"Everything is determined, with {freedom_words(outlook.degrees_of_freedom)}; variance is in "
                 "units of that of a cell.",
                 _WIDTH,
@@ -94,4 +94,4 @@ def _u(variance: float, deviation: float) -> str:
     if not isfinite(variance):
         return MISSING
     value = deviation * sqrt(variance)
-    return f"{number_words(value, min(max(ceil(-log10(value)) + 1, 2), 6))}″"
+    return f"{number_words(value, digits_for(value))}″"

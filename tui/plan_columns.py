@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import ceil, log10
 
 from sessions.choice import Choice
 from sessions.counted import counted
+from sessions.rounding import decimals_for
 
 #: Stands for what is not determined.
 MISSING = "–"
 
 
 def decimals(choices: Sequence[Choice]) -> int:
-    """Return the digits after the point that leave the smallest uncertainty two digits."""
-    smallest = min(choice.standard_uncertainty for choice in choices)
-    return min(max(ceil(-log10(smallest)) + 1, 2), 6)
+    """Return the digits after the point for a column of uncertainties."""
+    return digits_for(min(choice.standard_uncertainty for choice in choices))
+
+
+def digits_for(uncertainty: float) -> int:
+    """Return the digits after the point that leave an uncertainty two, no fewer than 2 and no more than 6."""
+    return min(max(decimals_for(uncertainty), 2), 6)
 
 
 def number_words(value: float | None, digits: int) -> str:

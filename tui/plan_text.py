@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from textwrap import TextWrapper
 
+from sessions.design_words import design_words
 from sessions.plan import Plan
 from sessions.plan_arcs import PlannedArcs
 from sessions.step_angle import angle
 from tui.plan_arcs_text import arcs_blocks
 from tui.plan_columns import MISSING, decimals, hours_words, number_words, recommendation, set_words
+from tui.widgets.formats import wrapped
 
 _WIDTH = 80
 
@@ -23,19 +24,10 @@ def plan_text(plan: Plan, arcs: PlannedArcs | None = None) -> str:
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"
 
 
-def _wrapped(text: str, indent: str = "", width: int = _WIDTH) -> list[str]:
-    return TextWrapper(width, subsequent_indent=indent, break_on_hyphens=False).wrap(text)
-
-
 def _heading(plan: Plan) -> list[str]:
     design, wanted = plan.wanted.design, plan.wanted
     apart = angle(Fraction(360, design.positions))
-    if design.closure == "single":
-        how = "single closure, intervals against one fixed angle"
-    else:
-        how = f"dual closure by {design.reading}, {design.arrangement}, {design.direction}"
-        if design.reading == "position":
-            how += ", closing readings" if design.closing else ", no closing readings"
+    how = design_words(design)
     if design.repeats > 1:
         how += f", {design.repeats} readings a cell"
     spread = f"Standard deviation of a cell {wanted.standard_deviation:g}″"
@@ -45,7 +37,10 @@ def _heading(plan: Plan) -> list[str]:
         spread += f" with {wanted.accepted_sd_dof} degrees of freedom"
     if wanted.tolerance is not None:
         spread += f"; tolerance ±{wanted.tolerance:g}″"
-    return [*_wrapped(f"{design.positions} positions, {apart} apart: {how}."), *_wrapped(f"{spread}.")]
+    return [
+        *wrapped(f"{design.positions} positions, {apart} apart: {how}.", _WIDTH),
+        *wrapped(f"{spread}.", _WIDTH),
+    ]
 
 
 def _table(plan: Plan) -> list[str]:
@@ -79,7 +74,7 @@ def _offsets(plan: Plan) -> list[str]:
     for choice in plan.choices:
         mark = ">" if choice.recommended else " "
         head = f"{mark}{choice.design.run_count:>5}  "
-        words = _wrapped(set_words(choice), width=_WIDTH - len(head))
+        words = wrapped(set_words(choice), _WIDTH - len(head))
         if len(words) > 1 and not choice.recommended:
             words = [f"{words[0][: _WIDTH - len(head) - 4].rsplit(' ', 1)[0]} ..."]
         lines.extend((head if place == 0 else " " * len(head)) + part for place, part in enumerate(words))
@@ -87,7 +82,7 @@ def _offsets(plan: Plan) -> list[str]:
 
 
 def _recommendation(plan: Plan) -> list[str]:
-    return _wrapped(f"> {recommendation(plan.recommended)}", "  ")
+    return wrapped(f"> {recommendation(plan.recommended)}", _WIDTH, later="  ")
 
 
 def _legend(plan: Plan) -> list[str]:
@@ -100,4 +95,4 @@ def _legend(plan: Plan) -> list[str]:
         words.append(f"{MISSING} not determined.")
     if plan.wanted.tolerance is not None:
         words.append("Decides: U takes no more than a third of the tolerance.")
-    return _wrapped(" ".join(words))
+    return wrapped(" ".join(words), _WIDTH)

@@ -7,12 +7,13 @@ from enum import Enum
 from typing import Any
 
 from sessions import budget
+from sessions.air import conditions_words
 from sessions.certificate import details
 from sessions.counted import counted
 from sessions.entries import Amend, Conditions, Entry, Keep, Note, Reading, Restore, Setup, Split, Strike
 from sessions.matrix import Matrix
 from tui.views import reading_decimals
-from tui.widgets.formats import signed
+from tui.widgets.formats import printable, signed
 from tui.widgets.marks import Characters, Tone
 
 
@@ -81,7 +82,7 @@ class RecordWords:
         entry = self._entries[place]
         words = self._what(entry)
         if isinstance(entry, Setup):
-            words += f"\n{_printable('; '.join(_figures(entry)))}"
+            words += f"\n{printable('; '.join(_figures(entry)))}"
         return words
 
     def place_of(self, place: int) -> tuple[int, int] | None:
@@ -111,12 +112,12 @@ class RecordWords:
             case Note():
                 words = f"note: {entry.text}"
             case Conditions():
-                words = f"conditions: {_conditions(entry)}"
+                words = f"conditions: {conditions_words(entry)}"
             case Amend():
                 words = f"amended: {entry.field} = {entry.value}; {entry.reason}"
             case Setup():
                 words = _setup(entry)
-        return _printable(words)
+        return printable(words)
 
     def _reading(self, reading: Reading) -> str:
         value = signed(reading.value, self._decimals, self._signs)
@@ -177,13 +178,3 @@ def _figure(line: Mapping[str, Any]) -> Any:
 
 def _words_of(figure: Any) -> str:
     return "no figure" if figure is None else str(figure)
-
-
-def _conditions(entry: Conditions) -> str:
-    figures = ((entry.temperature, "°C"), (entry.pressure, "hPa"), (entry.humidity, "%"))
-    said = [f"{figure:g} {unit}" for figure, unit in figures if figure is not None]
-    return ", ".join([*said, entry.remark] if entry.remark else said)
-
-
-def _printable(text: str) -> str:
-    return "".join(sign if sign.isprintable() else " " for sign in text)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import groupby
 from math import floor, isfinite, log10
-from textwrap import wrap
 
 from sessions.counted import verb_for
 from sessions.selfcheck.check import Outcome
 from sessions.selfcheck.record import Record
+from tui.widgets.formats import printable, wrapped
 
 _WIDTH = 78
 _NAME, _COUNT, _VALUE, _TOLERANCE = 34, 6, 14, 7
@@ -74,7 +74,7 @@ def _heading(record: Record, whole: bool) -> list[str]:
         "",
     ]
     for name, text in facts.items():
-        first, *more = wrap(_printable(text), _WIDTH - _FACT)
+        first, *more = wrapped(printable(text), _WIDTH - _FACT)
         lines += [f"{name:<{_FACT}}{first}", *(f"{'':{_FACT}}{each}" for each in more)]
     return lines
 
@@ -88,7 +88,7 @@ def _check(outcome: Outcome, whole: bool) -> Iterator[str]:
     count = str(len(labels)) if len(labels) > 1 else ""
     if outcome.error:
         yield from _columns(name, count, verdict="OFF")
-        yield from _wrapped(_printable(outcome.error), 6)
+        yield from _wrapped(printable(outcome.error), 6)
     elif len(labels) == 1 or (outcome.within and not whole):
         yield from _values(name, count, outcome, outcome.farthest)
     else:
@@ -118,9 +118,7 @@ def _columns(
 ) -> list[str]:
     """Return a line of the table; a name too long for its column begins on lines before it."""
     indent = len(name) - len(name.lstrip())
-    *before, last = wrap(
-        name.strip(), _NAME, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2)
-    )
+    *before, last = wrapped(name.strip(), _NAME, first=" " * indent, later=" " * (indent + 2))
     numbers = f"{expected:>{_VALUE}}{obtained:>{_VALUE}}{tolerance:>{_TOLERANCE}}"
     row = f"{last:<{_NAME}}{count:>{_COUNT}}{numbers}  {verdict}"
     return [*before, row.rstrip()]
@@ -152,10 +150,4 @@ def _to_sign() -> list[str]:
 
 
 def _wrapped(text: str, indent: int = 0) -> list[str]:
-    return wrap(
-        text, _WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2 * bool(indent))
-    )
-
-
-def _printable(text: str) -> str:
-    return "".join(sign if sign.isprintable() else " " for sign in text)
+    return wrapped(text, _WIDTH, first=" " * indent, later=" " * (indent + 2 * bool(indent)))

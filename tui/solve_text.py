@@ -12,10 +12,11 @@ from sessions.design import Run
 from sessions.flags import flag_words
 from sessions.matrix import Snapshot
 from sessions.result import uncertainty_of
+from sessions.rounding import decimals_for
 from sessions.screening_words import cautions, not_tested
 from sessions.single_words import dual_better, growth
 from tui.views import reading_decimals
-from tui.widgets.formats import decimals_for, plain, with_uncertainty, wrapped
+from tui.widgets.formats import plain, with_uncertainty, wrapped
 from tui.widgets.marks import UNICODE as SIGNS
 from tui.widgets.marks import Tone
 
@@ -65,8 +66,7 @@ def _quality(analysis: Analysis) -> list[str]:
 def _deviation(name: str, value: float, freedom: int) -> str:
     if math.isnan(value):
         return f"{name:<28} not determined yet"
-    decimals = decimals_for(value) if value > 0 else 3
-    return f"{name:<28} {plain(value, decimals, SIGNS)}{SIGNS.arcsec}, {freedom_words(freedom)}"
+    return f"{name:<28} {plain(value, decimals_for(value), SIGNS)}{SIGNS.arcsec}, {freedom_words(freedom)}"
 
 
 def _errors(analysis: Analysis) -> list[str]:
@@ -156,7 +156,7 @@ def _splits(analysis: Analysis) -> list[str]:
 
 
 def _decimals(analysis: Analysis) -> int:
-    return decimals_for(analysis.deviation) if analysis.deviation > 0 else 3
+    return decimals_for(analysis.deviation)
 
 
 def _of_run(analysis: Analysis, run: Run) -> str:

@@ -9,10 +9,10 @@ from sessions.bench_time import Pace
 from sessions.counted import counted, freedom_words
 from sessions.design import Design
 from sessions.plan_arcs_form import CheckedFiner
+from sessions.rounding import decimals_for
 from sessions.step_angle import angle
 from solver.arc_plan import Inside
 from tui.plan_columns import MISSING, hours_words
-from tui.widgets.formats import decimals_for
 
 
 def first_words(design: Design) -> str:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from textwrap import wrap
-
 from sessions.practice.debrief import Debrief
 from tui.truth_words import OUTSIDE, TruthTable, judgement, summary
+from tui.widgets.formats import wrapped
 from tui.widgets.marks import UNICODE
 
 _WIDTH = 80
@@ -15,13 +14,13 @@ def truth_text(found: Debrief, title: str, decimals: int) -> str:
     """Return how well it went, the table, and what was missed."""
     table = TruthTable(found, UNICODE)
     blocks = [
-        wrap(title, _WIDTH),
-        [line for words in summary(found, UNICODE) for line in wrap(words, _WIDTH)],
+        wrapped(title, _WIDTH),
+        [line for words in summary(found, UNICODE) for line in wrapped(words, _WIDTH)],
         ["position error about the mean, ″", *table.headings, *table.rows],
     ]
     said = judgement(found, UNICODE, decimals)
     if any((circle.known & ~circle.inside).any() for circle in found.circles):
         blocks[2].append(f"{OUTSIDE} not within U")
     if said:
-        blocks.append([line for words in said for line in wrap(words, _WIDTH, subsequent_indent="  ")])
+        blocks.append([line for words in said for line in wrapped(words, _WIDTH, later="  ")])
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"

@@ -7,7 +7,8 @@ import numpy as np
 from sessions.circle_words import angle_words
 from sessions.practice.bench import Taken
 from sessions.practice.debrief import CircleTruth, Debrief, Outcome
-from tui.widgets.formats import decimals_for, plain, signed
+from sessions.rounding import decimals_for, decimals_of_column
+from tui.widgets.formats import plain, signed
 from tui.widgets.marks import Characters
 
 #: Marks a true error that does not lie within U, so that it does not hang on a colour.
@@ -36,7 +37,7 @@ def summary(found: Debrief, signs: Characters) -> list[str]:
     else:
         words.append("No error is determined with an uncertainty yet.")
     true, measured = found.deviation, found.found
-    decimals = max(decimals_for(true), 0) if true > 0 else 3
+    decimals = max(decimals_for(true), 0)
     spread = f"Standard deviation of a cell: true {plain(true, decimals, signs)}{signs.arcsec}"
     if np.isfinite(measured):
         spread += f", found {plain(measured, decimals, signs)}{signs.arcsec}"
@@ -100,8 +101,7 @@ class TruthTable:
         self._circles = found.circles
         self._at, self._turn = found.circles[0].at, found.turn
         expanded = np.concatenate([circle.expanded for circle in found.circles])
-        usable = expanded[np.isfinite(expanded) & (expanded > 0)]
-        self._decimals = max(decimals_for(float(usable.min())), 0) if usable.size else 3
+        self._decimals = decimals_of_column(expanded)
         largest = max(
             float(np.nanmax(np.abs([c.true, c.solved, c.expanded]), initial=0.0)) for c in self._circles
         )

@@ -17,8 +17,9 @@ from sessions.design import Design
 from sessions.flow import Flow
 from sessions.header import Header
 from sessions.matrix import Matrix, Snapshot
+from sessions.rounding import decimals_for
 from solver.closure import Floats
-from tui.widgets.formats import decimals_for, signed
+from tui.widgets.formats import signed
 from tui.widgets.marks import Characters, Tone
 from tui.widgets.source import CellView
 

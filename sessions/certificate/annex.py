@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from sessions.air import conditions_words
 from sessions.budget import WORKSHEET as BUDGET
 from sessions.certificate.details import WORKSHEET as CERTIFICATE
 from sessions.certificate.identification import named_labels
@@ -195,16 +196,6 @@ def _logged(entry: Entry, named: Mapping[int, str], labels: Mapping[str, str]) -
             return line("conditions", conditions_words(entry))
         case _:
             return None
-
-
-def conditions_words(entry: Conditions) -> str:
-    """Return what was noted of the surroundings."""
-    parts = [
-        f"{value:g} {unit}"
-        for value, unit in ((entry.temperature, "°C"), (entry.pressure, "hPa"), (entry.humidity, "% r. h."))
-        if value is not None
-    ]
-    return "; ".join(part for part in (", ".join(parts), entry.remark) if part)
 
 
 def _figures(result: Any) -> str:

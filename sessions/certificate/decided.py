@@ -43,7 +43,7 @@ def decision_words(decision: Decision, reference: Reference, words: Words) -> st
 def figures_words(decision: Decision) -> str:
     """Return the figures behind a decision: error, guard band, tolerance, what is left or lacks, and the risk."""
     value, guard = pair(decision.value, decision.guard)
-    decimals = decimals_of(decision.guard) if decision.guard > 0 else 3
+    decimals = decimals_of(decision.guard, otherwise=3)
     margin = fixed(abs(decision.margin), decimals)
     told = f"error {value}″, U {guard}″, tolerance ±{decision.tolerance:g}″, "
     if decision.verdict is Verdict.FAILS:

@@ -8,8 +8,9 @@ from datetime import datetime
 
 import numpy as np
 
+from sessions.air import conditions_words
 from sessions.analysis import Analysis
-from sessions.certificate.annex import conditions_words, moment
+from sessions.certificate.annex import moment
 from sessions.certificate.details import LABELS, Details
 from sessions.certificate.numbers import between, decimals_of, significant
 from sessions.certificate.readiness import circles_of
@@ -147,7 +148,7 @@ def _misfits(analysis: Analysis) -> str:
         if np.isfinite(misfit):
             back = run.direction == "return"
             ways.setdefault(run.direction, []).append(-misfit if back else misfit)
-    decimals = decimals_of(analysis.deviation) if analysis.deviation > 0 else 2
+    decimals = decimals_of(analysis.deviation, otherwise=2)
     told = [
         f"{between(known, decimals)}″ in {counted(len(known), f'{way} run' if len(ways) > 1 else 'run')}"
         for way, known in ways.items()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from math import isfinite, isnan
 
+from sessions.rounding import decimals_for
 from solver.closure import Floats
 
 UNDETERMINED = "not determined"
@@ -12,9 +13,9 @@ UNDETERMINED = "not determined"
 DIGIT_SPACE, POINT_SPACE = "\u2007", "\u2008"
 
 
-def decimals_of(uncertainty: float, digits: int = 2) -> int:
-    """Return the digits after the point that show so many significant digits of an uncertainty, 0 at least."""
-    return max(0, digits - 1 - int(f"{uncertainty:.{digits - 1}e}".partition("e")[2]))
+def decimals_of(uncertainty: float, digits: int = 2, *, otherwise: int = 0) -> int:
+    """Return the digits after the point that a certificate shows of an uncertainty, none at least."""
+    return max(0, decimals_for(uncertainty, digits, otherwise=otherwise))
 
 
 def fixed(value: float, decimals: int, *, plus: bool = False) -> str:
@@ -42,7 +43,7 @@ def significant(value: float, digits: int = 2) -> str:
     """Return a positive number with so many significant digits."""
     if not isfinite(value):
         return UNDETERMINED if isnan(value) else "∞"
-    return fixed(value, decimals_of(value, digits) if value else 0)
+    return fixed(value, decimals_of(value, digits))
 
 
 def aligned(texts: Sequence[str]) -> tuple[str, ...]:

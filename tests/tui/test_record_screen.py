@@ -47,7 +47,7 @@ def test_every_kind_of_entry_is_said_in_words(tmp_path: Path) -> None:
             "kept: reading 2, run 0, step 1: +17.00; checked",
             "run 0 split before step 3; mirror knocked",
             "note: sun on the stack",
-            "conditions: 20.5 °C, 45 %, draught",
+            "conditions: 20.5 °C, 45 % r. h.; draught",
             "amended: operator = M; forgotten",
             "worksheet levelling: level",
         ]

@@ -7,8 +7,9 @@ import math
 import numpy as np
 import pytest
 
+from sessions.rounding import decimals_for
 from tests.tui.widget_demo import Stage, results, screen_text
-from tui.widgets.formats import align_point, decimals_for, fit_number, signed, with_uncertainty
+from tui.widgets.formats import align_point, fit_number, signed, with_uncertainty
 from tui.widgets.marks import ASCII, UNICODE
 from tui.widgets.results import Results, ResultsView
 from tui.widgets.table import Table, summary

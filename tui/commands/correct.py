@@ -113,7 +113,7 @@ def _text(table: tuple[Correction, ...], probability: float, title: str, item: s
     for line, value, uncertainty in zip(table, values, uncertainties, strict=True):
         set_to = angle_words(line.position, positions)
         nominal = angle_words((line.position - line.zero) % positions, positions)
-        decimals = decimals_of(line.expanded) if line.expanded > 0 else 0
+        decimals = decimals_of(line.expanded)
         really = line.actual_words(decimals) if line.determined else ""
         k = "" if isnan(line.factor) else f"{line.factor:.2f}"
         lines.append(f"{set_to:>9} {nominal:>9} {really:>18} {value:>14} {uncertainty:>9} {k:>5}".rstrip())

@@ -27,7 +27,8 @@ from tui.screens.paned import Paned
 from tui.screens.signs import Signs
 from tui.widgets.formats import fit
 from tui.widgets.plot import ErrorPlot, PlotView
-from tui.widgets.row_list import POINTER, ROW_KEYS, RowList
+from tui.widgets.pointed import POINTER
+from tui.widgets.row_list import ROW_KEYS, RowList
 
 #: What the plot shows, in turn.
 PLOTS = ("what remains", "position error", "error from the start")

@@ -21,6 +21,7 @@ from sessions.budget_view import Shown, shown
 from sessions.certificate.numbers import significant
 from sessions.certificate.words import effect_words
 from sessions.circle_words import circle_words, item_names
+from sessions.sentences import capital
 from sessions.session import Session
 from solver.budget import Line
 from solver.effects import Effect
@@ -34,7 +35,8 @@ from tui.screens.signs import Signs
 from tui.screens.unsaved import Unsaved
 from tui.show import show
 from tui.widgets.bench import MessageLine, Said
-from tui.widgets.row_list import POINTER, RowList
+from tui.widgets.pointed import POINTER
+from tui.widgets.row_list import RowList
 
 
 @dataclass
@@ -351,5 +353,5 @@ def _wrong_probability(text: str) -> str:
     try:
         read_probability(text)
     except Refused as refused:
-        return f"{refused.what[:1].upper()}{refused.what[1:]}."
+        return f"{capital(refused.what)}."
     return ""

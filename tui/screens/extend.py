@@ -28,7 +28,8 @@ from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.widgets.bench import MessageLine, Said
-from tui.widgets.row_list import POINTER, ROW_KEYS, RowList
+from tui.widgets.pointed import POINTER
+from tui.widgets.row_list import ROW_KEYS, RowList
 
 
 @dataclass

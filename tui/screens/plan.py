@@ -31,7 +31,8 @@ from tui.screens.signs import Signs
 from tui.widgets.bench import MessageLine, Said
 from tui.widgets.choice import Choice
 from tui.widgets.field import FIELD_KEYS, Field
-from tui.widgets.row_list import POINTER, RowList
+from tui.widgets.pointed import POINTER
+from tui.widgets.row_list import RowList
 
 if TYPE_CHECKING:
     from sessions.session import Session

@@ -25,7 +25,8 @@ from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.screens.walk import WalkScreen
 from tui.show import show
-from tui.widgets.row_list import POINTER, ROW_KEYS, RowList
+from tui.widgets.pointed import POINTER
+from tui.widgets.row_list import ROW_KEYS, RowList
 
 _INTRO = (
     "Nothing here can go wrong, and nothing has to be set up. A simulated stack of two tables with hidden errors "

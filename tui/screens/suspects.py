@@ -19,12 +19,13 @@ from textual.widgets.option_list import Option
 
 from sessions.counted import counted, freedom_words
 from sessions.flags import OF_A_RUN
+from sessions.rounding import decimals_for
 from sessions.what_if import WhatIf
 from solver.flags import Flag
 from tui.latest import Latest
 from tui.screens.card import CARD
 from tui.screens.leave_once import LeaveOnce
-from tui.widgets.formats import decimals_for, plain, signed
+from tui.widgets.formats import plain, signed
 from tui.widgets.marks import Characters, Tone
 from tui.widgets.options import Options
 
@@ -171,7 +172,7 @@ def preview_words(what_if: WhatIf, done: str, signs: Characters) -> str:
     if what_if.lost:
         words += f"\n{counted(what_if.lost, 'position error')} would no longer be determined."
     elif math.isfinite(what_if.change):
-        change = signed(what_if.change, _decimals(what_if), signs)
+        change = signed(what_if.change, decimals_for(what_if.deviation_before), signs)
         words += f"\nLargest change: {what_if.circle} position {what_if.position} by {change}{signs.arcsec}."
     return words if signs.minus != "-" else words.replace("→", "->")
 
@@ -179,9 +180,4 @@ def preview_words(what_if: WhatIf, done: str, signs: Characters) -> str:
 def _deviation(value: float, signs: Characters) -> str:
     if math.isnan(value):
         return "not determined"
-    return f"{plain(value, decimals_for(value) if value > 0 else 3, signs)}{signs.arcsec}"
-
-
-def _decimals(what_if: WhatIf) -> int:
-    deviation = what_if.deviation_before
-    return decimals_for(deviation) if math.isfinite(deviation) and deviation > 0 else 3
+    return f"{plain(value, decimals_for(value), signs)}{signs.arcsec}"

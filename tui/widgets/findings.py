@@ -8,16 +8,21 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from sessions.sentences import capital
 from sessions.worksheets.sheet import LOOK_AT, Outcome, Verdict
 from tui.streams import in_ascii
 from tui.widgets.formats import wrapped
 from tui.widgets.trace import bars
 
-#: The sign before a verdict, so that it does not hang on its colour.
-_MARKS = {Verdict.PASSES: "+", Verdict.FAILS: "!", Verdict.OPEN: "?"}
+_MARKS = {Verdict.PASSES.value: "+", Verdict.FAILS.value: "!", Verdict.OPEN.value: "?"}
 _LABEL = 20
 #: Width from which the results stand in two columns.
 _ROOMY = 60
+
+
+def mark_of(verdict: str) -> str:
+    """Return the sign before a verdict, so that it does not hang on its colour; a blank where there is none."""
+    return _MARKS.get(verdict, " ")
 
 
 class Findings(VerticalScroll, can_focus=False):
@@ -60,7 +65,7 @@ class Findings(VerticalScroll, can_focus=False):
             verdict.set_class(outcome.verdict is name, f"-{name.name.lower()}")
         said = waiting
         if outcome.verdict is not None:
-            said = f"{_MARKS[outcome.verdict]} {outcome.verdict.value[:1].upper()}{outcome.verdict.value[1:]}"
+            said = f"{mark_of(outcome.verdict.value)} {capital(outcome.verdict.value)}"
         verdict.update(self._sign(said))
         todo = self.query_one("#todo", Static)
         todo.display = bool(outcome.todo)

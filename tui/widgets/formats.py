@@ -5,23 +5,8 @@ from __future__ import annotations
 import math
 import textwrap
 
+from sessions.rounding import decimals_for
 from tui.widgets.marks import Characters
-
-
-def decimals_for(uncertainty: float) -> int:
-    """Return the digits after the point that show two significant digits of an uncertainty.
-
-    Parameters
-    ----------
-    uncertainty : float
-        Positive and finite. 0.0123 gives 3, 0.0996 gives 2 (it rounds to 0.10), 12.3 gives 0, 123 gives -1.
-
-    Notes
-    -----
-    JCGM 100:2008, 7.2.6: at most two significant digits of the uncertainty, and the value to the same place.
-    """
-    exponent = int(f"{uncertainty:.1e}".partition("e")[2])
-    return 1 - exponent
 
 
 def signed(value: float, decimals: int, signs: Characters, *, plus: bool = True) -> str:
@@ -54,8 +39,7 @@ def with_uncertainty(
     fallback : int, optional
         Digits after the point where the uncertainty gives none: it is zero or not determined.
     """
-    usable = math.isfinite(uncertainty) and uncertainty > 0
-    decimals = decimals_for(uncertainty) if usable else fallback
+    decimals = decimals_for(uncertainty, otherwise=fallback)
     if uncertainty == 0:
         return signed(value, decimals, signs), "0"
     return signed(value, decimals, signs), plain(uncertainty, decimals, signs)
@@ -81,6 +65,14 @@ def fit_number(text: str, width: int, signs: Characters) -> str:
     return text if len(text) <= width else signs.more[:width]
 
 
-def wrapped(words: str, width: int) -> list[str]:
-    """Return words in lines of a width, as many as they need."""
-    return textwrap.wrap(words, max(1, width)) or [""]
+def printable(text: str) -> str:
+    """Return text on one line, every sign that prints nothing a blank: names and remarks may hold any."""
+    return "".join(sign if sign.isprintable() else " " for sign in text)
+
+
+def wrapped(words: str, width: int, *, first: str = "", later: str = "") -> list[str]:
+    """Return words in lines of a width, as many as they need, `first` before the first and `later` before others."""
+    lines = textwrap.wrap(
+        words, max(1, width), initial_indent=first, subsequent_indent=later, break_on_hyphens=False
+    )
+    return lines or [first]

@@ -12,9 +12,10 @@ from textual.strip import Strip
 from textual.widget import Widget
 from textual.worker import Worker, WorkerState
 
+from sessions.rounding import decimals_for
 from tui.widgets import canvas
 from tui.widgets.chart import Panel, PlotView, panels
-from tui.widgets.formats import decimals_for, plain, wrapped
+from tui.widgets.formats import plain, wrapped
 from tui.widgets.marks import Characters
 from tui.widgets.signs import Common, InSigns
 from tui.widgets.styled import Styled

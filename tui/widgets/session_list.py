@@ -10,12 +10,10 @@ from typing import TYPE_CHECKING, ClassVar
 from rich.table import Table
 from rich.text import Text
 from textual.binding import Binding, BindingType
-from textual.widgets.option_list import Option
 
 from tui.since import local_now, since
 from tui.streams import in_ascii
-from tui.widgets.options import Options
-from tui.widgets.square_bar import square_bars
+from tui.widgets.pointed import POINTER, Pointed
 
 if TYPE_CHECKING:
     from rich.console import OverflowMethod
@@ -25,8 +23,8 @@ if TYPE_CHECKING:
 _BAR = 10
 
 
-class SessionList(Options):
-    """Lists sessions; the one under the cursor is marked by a sign of its own."""
+class SessionList(Pointed):
+    """Lists sessions."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
@@ -39,23 +37,16 @@ class SessionList(Options):
         Binding("down", "cursor_down", "Choose", tooltip="the session above or below", show=False),
     ]
     DEFAULT_CSS = """
-    SessionList { background: $background; border: none; padding: 0; height: 1fr; }
-    SessionList:focus { border: none; background-tint: $background 0%; }
-    SessionList > .option-list--option { padding: 0 1; }
     SessionList > .option-list--option-disabled { text-style: dim; color: $foreground; }
     """
 
     def __init__(self, *, ascii_only: bool = False) -> None:
-        super().__init__()
+        super().__init__(ascii_only=ascii_only)
         self._listings: tuple[Listing, ...] = ()
-        self._pointer = "> " if ascii_only else "▸ "
         self._bar = "#." if ascii_only else "━┄"
         self._words = in_ascii if ascii_only else str
         self._overflow: OverflowMethod = "crop" if ascii_only else "ellipsis"
         self._now = local_now()
-        if ascii_only:
-            square_bars(self)
-        self._marked: int | None = None
 
     def show(self, listings: Sequence[Listing], now: datetime, mark: Path | None = None) -> None:
         """Show these sessions; the cursor goes to `mark`, else stays on its file, else is on the first that opens."""
@@ -63,14 +54,10 @@ class SessionList(Options):
         # Files that cannot be opened come last: they are in nobody's way there.
         self._listings = tuple(sorted(listings, key=lambda listing: bool(listing.problem)))
         self._now = now
-        self._marked = None
-        self.set_options(
-            Option(self._drawn(index), disabled=bool(listing.problem))
-            for index, listing in enumerate(self._listings)
-        )
         good = [index for index, listing in enumerate(self._listings) if not listing.problem]
         same = [index for index in good if self._listings[index].path == before]
-        self.highlighted = next(iter(same + good), None)
+        bad = frozenset(range(len(self._listings))).difference(good)
+        self.draw(len(self._listings), next(iter(same + good), None), disabled=bad)
 
     @property
     def chosen(self) -> Path | None:
@@ -79,18 +66,11 @@ class SessionList(Options):
             return None
         return self._listings[self.highlighted].path
 
-    def watch_highlighted(self, highlighted: int | None) -> None:
-        """Move the pointer along with the cursor."""
-        super().watch_highlighted(highlighted)
-        before, self._marked = self._marked, highlighted
-        for index in {before, highlighted} - {None}:
-            if index is not None and index < self.option_count:
-                self.replace_option_prompt_at_index(index, self._drawn(index))
-
-    def _drawn(self, index: int) -> Table:
+    def drawn(self, index: int) -> Table:
+        """Return title and progress, below them file, circles and age; or why a file cannot be opened."""
         listing = self._listings[index]
         drawn = Table.grid(expand=True)
-        drawn.add_column(width=2)
+        drawn.add_column(width=POINTER)
         drawn.add_column(ratio=1)
         if listing.problem:
             reason = listing.problem.replace(str(listing.path), listing.path.name)
@@ -100,7 +80,7 @@ class SessionList(Options):
         done = listing.filled * _BAR // listing.planned
         bar = self._bar[0] * done + self._bar[1] * (_BAR - done)
         drawn.add_row(
-            self._pointer if index == self._marked else "",
+            self.pointer(index),
             Text(listing.title or listing.path.stem, "bold", no_wrap=True, overflow=self._overflow),
             f"  {listing.filled} of {listing.planned} cells  {bar}",
         )

@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sessions.counted import freedom_words
+from sessions.rounding import decimals_for, decimals_of_column
 from tui.streams import in_ascii
-from tui.widgets.formats import align_point, decimals_for, plain, signed, with_uncertainty, wrapped
+from tui.widgets.formats import align_point, plain, signed, with_uncertainty, wrapped
 from tui.widgets.marks import ASCII, Characters
 
 Floats = NDArray[np.float64]
@@ -145,8 +146,7 @@ def _deviation(value: float, freedom: int, room: int, signs: Characters) -> str:
     """Return a standard deviation with its degrees of freedom."""
     if math.isnan(value):
         return f"{signs.undetermined} no degree of freedom yet"
-    decimals = decimals_for(value) if value > 0 else 3
-    number = f"{plain(value, decimals, signs)}{signs.arcsec}, "
+    number = f"{plain(value, decimals_for(value), signs)}{signs.arcsec}, "
     words = number + freedom_words(freedom)
     return words if len(words) <= room else f"{number}{freedom} d.f."
 
@@ -154,7 +154,7 @@ def _deviation(value: float, freedom: int, room: int, signs: Characters) -> str:
 def _misfits(view: ResultsView, room: int, signs: Characters) -> list[str]:
     """Return the closing misfits run by run if they fit in a few lines, else the largest of them."""
     deviation = view.standard_deviation
-    decimals = decimals_for(deviation) if deviation > 0 else view.decimals
+    decimals = decimals_for(deviation, otherwise=view.decimals)
     items = [f"{name} {signed(misfit, decimals, signs)}" for name, misfit in view.misfits]
     lines = [items[0]]
     for item in items[1:]:
@@ -268,7 +268,7 @@ class _Column:
         self._fallback = view.decimals + 1
         usable = uncertainties[np.isfinite(uncertainties) & (uncertainties > 0)]
         finite = errors[np.isfinite(errors)]
-        self.decimals = max(0, decimals_for(float(usable.min())) if usable.size else self._fallback)
+        self.decimals = decimals_of_column(uncertainties, otherwise=self._fallback)
         largest = float(np.abs(finite).max()) if finite.size else 0.0
         point = self.decimals + (1 if self.decimals else 0)
         self.width = max(
