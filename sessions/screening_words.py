@@ -15,7 +15,18 @@ TOO_SMALL = 0.01
 
 def cautions(analysis: Analysis) -> tuple[str, ...]:
     """Return what to know before the standard deviations are believed, a sentence each; none where they agree."""
-    return tuple(filter(None, (contradiction(analysis), too_close(analysis))))
+    return tuple(filter(None, (contradiction(analysis), too_close(analysis), no_scatter(analysis))))
+
+
+def no_scatter(analysis: Analysis) -> str:
+    """Say that all cells fit exactly, which tells nothing of how well they are known; "" where some do not."""
+    adjustment = analysis.adjustment
+    if adjustment.degrees_of_freedom < 1 or adjustment.standard_deviation > 0:
+        return ""
+    return (
+        "The cells fit the adjustment to the last digit, so ±0 does not say how well they are known: the resolution of "
+        "the readings is too coarse to show their scatter. An expanded uncertainty needs lines of the budget."
+    )
 
 
 def too_close(analysis: Analysis) -> str:

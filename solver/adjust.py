@@ -40,7 +40,8 @@ class Adjustment:
     constant, drift : Values
         (G,) constants of the groups at step 0, with their base, and drifts per step; nan where there is none.
     fitted, residual, leverage : (N,) arrays
-        Adjusted value of each cell with its base, cell minus adjusted value, and diagonal of the hat matrix.
+        Adjusted value of each cell with its base, cell minus adjusted value, and diagonal of the hat matrix. Readings
+        that fit exactly, but for the rounding of the arithmetic, have residuals of 0.
     rank, degrees_of_freedom : int
         Rank of the whole design, shared terms included, and filled cells minus rank.
     standard_deviation : float
@@ -181,7 +182,7 @@ def adjust(closure: Closure, offset: Ints | Runs, cells: Cells, group: Ints | No
 
     rank = solution.rank + equations.elimination.rank
     freedom = len(cells) - rank
-    residual = closure.polarity * fit.residual
+    residual = _scatter(closure, closure.polarity * fit.residual, grouped)
     constant, drift = _shared(columns, fit, base)
     lower, *upper = (
         Circle.of(*_main(columns, which, fit.theta, solution)) for which in range(len(columns.sizes))
@@ -207,6 +208,15 @@ def adjust(closure: Closure, offset: Ints | Runs, cells: Cells, group: Ints | No
         fit=fit,
         _base=base,
     )
+
+
+def _scatter(closure: Closure, residual: Floats, grouped: Grouped) -> Floats:
+    """Return the residuals, all 0 where they are no more than what rounding of the arithmetic leaves."""
+    if not residual.size:
+        return residual
+    arithmetic = 1e-14 * closure.fine * float(np.abs(grouped.reading).max())
+    written = 2 * np.finfo(float).eps * float(np.abs(grouped.base).max(initial=0.0))
+    return residual if np.abs(residual).max() > arithmetic + written else np.zeros_like(residual)
 
 
 def _about_main(columns: Columns, circle: int, theta: Floats, solution: Cofactor) -> tuple[Floats, Cofactor]:

@@ -90,7 +90,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Uncertainty:
-    """The uncertainty of M results; nan where a result is not determined or its scatter not known.
+    """The uncertainty of M results; nan where a result is not determined, its scatter not known, or nothing enters.
 
     Parameters
     ----------
@@ -196,6 +196,8 @@ def combine_by(
     components = np.array([scatter, *parts])
     # A result that is not determined has no uncertainty, however much is known of the lines.
     components[:, np.isnan(scatter)] = nan
+    # Readings that agree to the last digit do not say what they are uncertain by: only a definition is certain.
+    components[:, (root > 0) & ~components.any(axis=0)] = nan
     standard = np.sqrt((components**2).sum(axis=0))
     degrees = np.array([freedom, *(line.freedom for line in lines)])
     effective = effective_freedom(components, degrees)
