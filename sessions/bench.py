@@ -57,7 +57,9 @@ class Bench:
         return int(lacking[lacking > 0].sum())
 
     def next_after(self, place: Place | None, count: NDArray[np.int64]) -> Place | None:
-        """Return the first place from `place` on that lacks readings, round to the start; None when all are done.
+        """Return the first place from `place` on that lacks readings, round to the start; None when there is none.
+
+        Cells of a run whose zero is gone are passed over, see `left_out`.
 
         Parameters
         ----------
@@ -66,12 +68,41 @@ class Bench:
         count : (runs, width) int array
             Accepted readings.
         """
-        lacking = count[self._run, self._step] < self._header.design.repeats
+        lacking = (count[self._run, self._step] < self._header.design.repeats) & ~self._out_of_reach(
+            place, count
+        )
         start = self._rank(place) if place is not None else 0
         for part, shift in ((lacking[start:], start), (lacking[:start], 0)):
             if part.any():
                 return self._place(int(part.argmax()) + shift)
         return None
+
+    def left_out(self, place: Place | None, count: NDArray[np.int64]) -> dict[int, int]:
+        """Return how many planned readings, by run, can no longer be taken; arguments as for `next_after`.
+
+        Readings by position are relative to the zero of their run, which ends when another run is begun: a reading
+        taken later would not go with the others. A run of which nothing counts may be read whole.
+        """
+        lacking = np.maximum(self._header.design.repeats - count[self._run, self._step], 0)
+        gone = np.bincount(self._run, np.where(self._out_of_reach(place, count), lacking, 0))
+        return {int(run): int(gone[run]) for run in np.flatnonzero(gone)}
+
+    def in_reach(self, run: int, place: Place | None, count: NDArray[np.int64]) -> bool:
+        """Return whether readings of a run would go with its others; other arguments as for `next_after`."""
+        return not self._out_of_reach(place, count)[self._begin[run]]
+
+    def begins(self, run: int) -> Place | None:
+        """Return where a run begins; None where there is no such run."""
+        return Place(run, self._orders[run][0]) if run < len(self._orders) else None
+
+    def _out_of_reach(self, place: Place | None, count: NDArray[np.int64]) -> NDArray[np.bool_]:
+        """Return which places, in the order of the bench, belong to a run whose zero is gone."""
+        design = self._header.design
+        if place is None or design.closure == "single" or design.reading != "position":
+            return np.zeros(len(self._run), dtype=bool)
+        begun = np.asarray(count.any(axis=1))
+        begun[place.run] = False
+        return begun[self._run]
 
     def following(self, place: Place) -> Place | None:
         """Return the place that the bench visits after `place`, done or not; None after the last."""

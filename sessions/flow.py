@@ -10,11 +10,13 @@ from enum import Enum
 
 from sessions.air import read_air
 from sessions.bench import Bench, Instruction, Place
+from sessions.counted import counted
 from sessions.entries import Reading, Split, Strike
 from sessions.flags import OF_A_RUN, acceptable
 from sessions.matrix import CellReading
 from sessions.pace import RECENT, seconds_left
 from sessions.session import Session
+from sessions.stack_place import RETYPED, stack_place
 from sessions.typed import read_column, read_number
 from solver.flags import Flag
 from solver.refused import Refused
@@ -22,12 +24,13 @@ from solver.refused import Refused
 #: Reason of a strike made by one key right after typing.
 SLIP = "typing slip"
 
-#: How the reason begins where a suggestion was accepted, and the reason of a split.
-SUGGESTED = "retyped as suggested"
+#: Reason of a split.
 KNOCKED = "mirror knocked"
 
 #: Said where the present place is not where the stack stands or goes next.
 ELSEWHERE = "The stack stands elsewhere: set it anew."
+#: Said at a cell of a run whose zero ended when another was begun.
+ZERO_GONE = "The zero of this run is gone: leave it as it is, or S and read it again."
 
 
 class Fill(Enum):
@@ -48,7 +51,7 @@ class Took:
 class Flow:
     """One session at the bench: where it stands and what a keystroke does to the record.
 
-    `at` is where the stack stands: where a reading was typed last. `place` is the cell that a typed reading goes to; it
+    `at` is where the stack stands: where a reading was read last. `place` is the cell that a typed reading goes to; it
     follows the bench unless a person moves it. `next` is what the bench does next, counted from `at`, so that a look
     at another cell, or a strike there, does not lead the bench away from its run.
 
@@ -61,11 +64,8 @@ class Flow:
     def __init__(self, session: Session) -> None:
         self.session = session
         self.bench = Bench(session.header)
-        last = session.matrix.last
-        start = Place(last.run, last.step) if last is not None else None
-        self.at: Place | None = start
-        self.next: Place | None = self.bench.next_after(start, session.matrix.count)
-        self.place: Place = self.next or start or self.bench.places()[0]
+        self._look_ahead()
+        self.place: Place = self.next or self.at or self.bench.places()[0]
         times = (entry.time for entry in session.entries if isinstance(entry, Reading))
         self._times: deque[datetime] = deque(times, maxlen=RECENT)
 
@@ -180,7 +180,7 @@ class Flow:
             raise Refused(
                 "what was meant cannot be told from what was typed", remedy=f"strike {what} and take it again"
             )
-        self.session.strike(flag.entry, f"{SUGGESTED}: {flag.suggestion}")
+        self.session.strike(flag.entry, f"{RETYPED}: {flag.suggestion}")
         try:
             return self.session.take(flag.run, flag.step, flag.suggested_typed)
         finally:
@@ -191,7 +191,9 @@ class Flow:
         self.session.keep(number, reason)
 
     def strike_run(self, run: int, reason: str) -> int:
-        """Strike every reading of a run that counts and go back to its beginning; return how many that were.
+        """Strike every reading of a run that counts; return how many that were.
+
+        The bench begins the run anew if it stands in it, or once it has come to the end.
 
         Raises
         ------
@@ -205,9 +207,9 @@ class Flow:
             for number in sorted(numbers):
                 self.session.strike(number, reason)
         finally:
-            # A run that is taken again is taken from its beginning.
-            self.at = self.place = next(place for place in self.bench.places() if place.run == run)
             self._look_ahead()
+            if self.next is not None and self.next.run == run:
+                self.place = self.next
         return len(numbers)
 
     def restore_run(self, run: int) -> int:
@@ -271,12 +273,42 @@ class Flow:
     def instruction(self) -> Instruction:
         """Say what to set at the present place, or that all is done."""
         if self.next is None:
-            return Instruction("All planned readings are taken", "A repeat can still go into any cell.", "")
+            return self._done()
         taken = int(self.session.matrix.count[self.place.run, self.place.step])
         instruction = self.bench.instruction(self.place, taken)
+        if not self.bench.in_reach(self.place.run, self.at, self.session.matrix.count):
+            return replace(instruction, first=ZERO_GONE)
+        leaves = self._leaves_behind()
+        if leaves:
+            return replace(instruction, first=f"{leaves} {instruction.first}")
         if self._stands_ready() or (instruction.first and not taken):
             return instruction
         return replace(instruction, first=ELSEWHERE)
+
+    def _done(self) -> Instruction:
+        """Say that nothing is left to do, or what was left out on the way."""
+        lost = self.left_out()
+        if not lost:
+            return Instruction("All planned readings are taken", self._repeats_can_go(), "")
+        where = "runs" if len(lost) > 1 else "run"
+        return Instruction(
+            f"All is read but {counted(sum(lost.values()), 'reading')}",
+            f"{where} {', '.join(map(str, lost))}: the zero is gone",
+            "Leave out what is missing, or S there and read the run again.",
+        )
+
+    def _repeats_can_go(self) -> str:
+        count, runs = self.session.matrix.count, range(self.session.header.design.run_count)
+        if self.at is None or all(self.bench.in_reach(run, self.at, count) for run in runs):
+            return "A repeat can still go into any cell."
+        return f"A repeat can still go into run {self.at.run}."
+
+    def _leaves_behind(self) -> str:
+        """Say what will be missing of the run that the stack stands in, "" unless another one is about to begin."""
+        if self.at is None or self.place.run == self.at.run:
+            return ""
+        missing = self.bench.left_out(self.place, self.session.matrix.count).get(self.at.run, 0)
+        return f"Run {self.at.run} lacks {counted(missing, 'reading')}: now or never." if missing else ""
 
     def _stands_ready(self) -> bool:
         """Return whether the stack stands at the present place, or where the bench comes from to it."""
@@ -284,7 +316,15 @@ class Flow:
 
     def remaining(self) -> int:
         """Return how many planned readings are still to be taken."""
+        return self.lacking() - sum(self.left_out().values())
+
+    def lacking(self) -> int:
+        """Return how many planned readings are not there, those left out for good too."""
         return self.bench.lacking(self.session.matrix.count)
+
+    def left_out(self) -> dict[int, int]:
+        """Return how many planned readings of each run can no longer be taken, as its zero is gone."""
+        return self.bench.left_out(self.at, self.session.matrix.count)
 
     def seconds_left(self) -> float | None:
         """Return the time that the rest will take at the present pace; None while there is no pace."""
@@ -295,8 +335,6 @@ class Flow:
         done = self.next is None
         self.bench = Bench(self.session.header)
         places = self.bench.places()
-        if self.at not in places:
-            self.at = None
         self._look_ahead()
         if self.place not in places or (done and self.next is not None):
             self.place = self.next or places[0]
@@ -307,14 +345,16 @@ class Flow:
             reading = self.session.take(place.run, place.step, value)
             taken.append(reading)
             self._times.append(reading.time)
-            self.at = self.place = place
+            self.place = place
             self._look_ahead()
         if self.next is not None:
             self.place = self.next
         return Took(tuple(taken), self.next)
 
     def _look_ahead(self) -> None:
-        self.next = self.bench.next_after(self.at, self.session.matrix.count)
+        matrix = self.session.matrix
+        self.at: Place | None = stack_place(self.session.entries, matrix, self.bench)
+        self.next: Place | None = self.bench.next_after(self.at, matrix.count)
 
     def _first_lacking(self) -> Place:
         """Return the first cell of the present run that lacks readings, else where the bench goes next."""

@@ -109,7 +109,7 @@ def progress(flow: Flow) -> tuple[int, int]:
     """Return planned readings done, and planned; extra repeats do not count."""
     design = flow.session.header.design
     planned = design.planned_cells * design.repeats
-    return planned - flow.remaining(), planned
+    return planned - flow.lacking(), planned
 
 
 def reading_words(value: float, header: Header, flow: Flow, signs: Characters) -> str:

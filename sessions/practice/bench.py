@@ -10,12 +10,13 @@ from sessions.contents import contents
 from sessions.disk import refusal
 from sessions.entries import Amend, Entry, Reading, Strike
 from sessions.equipment import Instrument
-from sessions.flow import SLIP, SUGGESTED
+from sessions.flow import SLIP
 from sessions.header import Header, read_header
 from sessions.practice.parameters import Parameters, parameters_of
 from sessions.practice.slips import Slip, Slips, resolution_of, rounded
 from sessions.practice.stack import Stack
 from sessions.session import Session
+from sessions.stack_place import RETYPED
 from solver.refused import Refused
 from solver.slips import decimals
 
@@ -133,7 +134,7 @@ class PracticeBench:
 
     def _strike(self, taken: Taken, reason: str) -> None:
         place = taken.reading.run, taken.reading.step
-        if reason.startswith(SUGGESTED):
+        if reason.startswith(RETYPED):
             # What is suggested is typed at once, without reading again.
             self._suggested[place] = Shown(taken.shown.right, taken.shown.right, None)
         elif reason == SLIP and taken.shown.slip is None:

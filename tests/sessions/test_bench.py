@@ -41,17 +41,39 @@ def test_interval_runs_begin_at_step_one() -> None:
     assert [place.step for place in bench.places() if place.run == 0] == [1, 2, 3, 4]
 
 
-def test_a_gap_is_left_until_the_end() -> None:
+def test_a_gap_of_the_present_run_is_left_until_the_end() -> None:
     bench = Bench(header())
-    count = np.zeros((2, 5), dtype=np.int64)
-    count[0, 0] = 1
-    count[0, 2] = 1
-    assert bench.next_after(Place(0, 2), count) == Place(0, 3)
-    count[:] = 1
+    count = np.ones((2, 5), dtype=np.int64)
+    count[1, 1] = count[1, 3] = 0
+    assert bench.next_after(Place(1, 2), count) == Place(1, 3)
+    count[1, 3] = 1
+    assert bench.next_after(Place(1, 4), count) == Place(1, 1)
+    count[1, 1] = 1
+    assert bench.next_after(Place(1, 1), count) is None
+
+
+def test_a_gap_is_left_out_once_the_zero_of_its_run_is_gone() -> None:
+    bench = Bench(header())
+    count = np.ones((2, 5), dtype=np.int64)
+    count[0, 1] = 0
+    assert bench.next_after(Place(1, 4), count) is None
+    assert bench.left_out(Place(1, 4), count) == {0: 1}
+    assert bench.left_out(Place(0, 4), count) == {}
+    # A run of which nothing counts is read again whole, with a zero of its own.
+    count[0] = 0
+    assert bench.next_after(Place(1, 4), count) == Place(0, 0)
+    assert bench.left_out(Place(1, 4), count) == {}
+
+
+@pytest.mark.parametrize(
+    "design", [{"reading": "interval"}, {"closure": "single", "reading": "interval", "closing": False}]
+)
+def test_intervals_have_a_zero_each_and_may_be_read_at_any_time(design: dict[str, object]) -> None:
+    bench = Bench(header(**design))
+    count = np.ones((2, 5), dtype=np.int64)
     count[0, 1] = 0
     assert bench.next_after(Place(1, 4), count) == Place(0, 1)
-    count[0, 1] = 1
-    assert bench.next_after(Place(0, 1), count) is None
+    assert bench.left_out(Place(1, 4), count) == {}
 
 
 def test_following_ends_after_the_last_place() -> None:

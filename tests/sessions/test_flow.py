@@ -6,28 +6,103 @@ from pathlib import Path
 
 from sessions.bench import Place
 from sessions.design import Design
-from sessions.flow import Flow
+from sessions.flow import ELSEWHERE, Flow
 from sessions.header import Header
 from sessions.session import Session
 
 DESIGN = Design(3, (0, 1), closing=False, repeats=2)
+INTERVALS = Design(3, (0, 1), reading="interval", closing=False, repeats=2)
 
 
-def flow(path: Path, readings: int) -> Flow:
+def flow(path: Path, readings: int, design: Design = DESIGN) -> Flow:
     """Begin a session and take some of its twelve readings."""
-    found = Flow(Session.create(path, Header(design=DESIGN)))
+    found = Flow(Session.create(path, Header(design=design)))
     for value in range(readings):
         found.enter(str(value))
     return found
 
 
-def test_a_cell_struck_after_all_was_read_is_where_the_bench_goes(tmp_path: Path) -> None:
-    bench = flow(tmp_path / "a.toml", 12)
+def again(bench: Flow) -> Flow:
+    """Leave a session and open it again."""
+    bench.session.close()
+    return Flow(Session.open(bench.session.path))
+
+
+def test_an_interval_struck_after_all_was_read_is_where_the_bench_goes(tmp_path: Path) -> None:
+    bench = flow(tmp_path / "a.toml", 12, INTERVALS)
     assert bench.next is None
     bench.strike(3, "typing slip")
-    assert bench.place == bench.next == Place(0, 1)
+    assert bench.place == bench.next == Place(0, 2)
     bench.enter("2")
     assert bench.next is None
+
+
+def test_a_position_whose_zero_is_gone_is_left_out_and_said(tmp_path: Path) -> None:
+    bench = flow(tmp_path / "a.toml", 12)
+    bench.strike(3, "typing slip")
+    assert (bench.next, bench.remaining(), bench.lacking()) == (None, 0, 1)
+    assert bench.instruction().set_to == "All is read but 1 reading"
+    assert bench.instruction().where == "run 0: the zero is gone"
+    bench.strike_run(0, "to be read again")
+    assert bench.place == bench.next == Place(0, 0)
+    assert bench.instruction().first.startswith("New run.")
+
+
+def test_a_run_about_to_be_left_says_what_it_lacks(tmp_path: Path) -> None:
+    bench = flow(tmp_path / "a.toml", 6)
+    assert bench.instruction().first.startswith("New run.")
+    bench.strike(2, "typing slip")
+    assert bench.place == Place(1, 0)
+    assert bench.instruction().first.startswith("Run 0 lacks 1 reading: now or never. New run.")
+    bench.move(0, 0)
+    bench.enter("0")
+    assert bench.place == Place(1, 0)
+    assert bench.instruction().first.startswith("New run.")
+
+
+def test_the_zero_that_is_gone_is_said_where_one_goes_to_read(tmp_path: Path) -> None:
+    bench = flow(tmp_path / "a.toml", 8)
+    bench.strike(2, "typing slip")
+    bench.move(0, 0)
+    assert "zero of this run is gone" in bench.instruction().first
+
+
+def test_a_session_opened_again_goes_on_as_it_was_left(tmp_path: Path) -> None:
+    bench = flow(tmp_path / "a.toml", 9)
+    bench.strike(1, "disturbed")
+    bench.session.strike(9, "retyped as suggested: sign")
+    bench.session.take(1, 1, -8.0)
+    for opened in (bench, again(bench)):
+        opened.header_changed()
+        assert (opened.at, opened.next) == (Place(1, 1), Place(1, 1))
+        assert opened.instruction().first != ELSEWHERE
+
+
+def test_a_value_put_right_elsewhere_does_not_lead_the_bench_away(tmp_path: Path) -> None:
+    bench = flow(tmp_path / "a.toml", 9)
+    bench.session.strike(1, "retyped as suggested: sign")
+    bench.session.take(0, 0, 0.0)
+    opened = again(bench)
+    assert (opened.at, opened.place) == (Place(1, 1), Place(1, 1))
+    assert opened.instruction().first == "Touch nothing: the same setting again."
+
+
+def test_a_run_struck_half_way_begins_anew_also_when_opened_again(tmp_path: Path) -> None:
+    bench = flow(tmp_path / "a.toml", 9)
+    bench.strike_run(1, "wrong tooth")
+    assert bench.place == bench.next == Place(1, 0)
+    opened = again(bench)
+    assert opened.place == opened.next == Place(1, 0)
+    opened.restore_run(1)
+    assert opened.next == Place(1, 1)
+
+
+def test_a_run_struck_elsewhere_leaves_the_bench_in_its_run(tmp_path: Path) -> None:
+    bench = flow(tmp_path / "a.toml", 9)
+    bench.move(0, 1)
+    bench.strike_run(0, "wrong tooth")
+    assert (bench.at, bench.next, bench.place) == (Place(1, 1), Place(1, 1), Place(0, 1))
+    assert again(bench).place == Place(1, 1)
 
 
 def test_while_the_bench_works_a_strike_elsewhere_does_not_move_it(tmp_path: Path) -> None:

@@ -93,10 +93,14 @@ async def test_the_bench_is_where_it_was_after_a_suspect_was_dealt_with(demo: Pa
         assert (screen.flow.place.run, screen.flow.place.step) == (3, 7)
         await pilot.press("j", "s")
         await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
         await pilot.press("1", "enter")
         await settled(pilot)
         assert (screen.flow.next.run, screen.flow.next.step) == (3, 7) if screen.flow.next else False
-        assert "set it anew" in screen.flow.instruction().first
+        assert "zero of this run is gone" in screen.flow.instruction().first
+        await pilot.press("g")
+        assert screen.flow.instruction().first == ""
 
 
 async def test_a_value_that_would_come_from_the_prediction_is_not_taken(demo: Path) -> None:
