@@ -114,13 +114,15 @@ def investigate(solved: Solved, standard: Standard) -> Verdict:
     """
     inquiry = _Inquiry(standard, Scale(solved.squares, solved.freedom, standard.accepted, standard.least))
     best = inquiry.judged(solved)
-    for small in (SMALL, 0, 0)[:FAULTS]:
+    for found in range(FAULTS):
         left = best.solved.struck(best.guilty)
+        small = 0 if found else SMALL
         suppositions = [*inquiry.jumps(best, left), *inquiry.changes(best, left, small)]
-        further = max(suppositions, key=lambda verdict: verdict.score, default=best)
-        if further.score <= best.score:
+        # A supposition that leaves no degree of freedom has no score: nan is not better.
+        better = [verdict for verdict in suppositions if verdict.score > best.score]
+        if not better:
             break
-        best = further
+        best = max(better, key=lambda verdict: verdict.score)
     return best
 
 
@@ -142,16 +144,18 @@ class _Inquiry:
     def supposed(self, before: Verdict, case: Case, what: Change | Jump, places: int) -> Verdict:
         """Return the verdict with one fault more, one of `places` that there were to choose from."""
         after = self.judged(case.solved())
+        # A part of a run that is split off has a drift of its own as well.
+        terms = case.closure.shared_terms if isinstance(what, Jump) else 1
         if isinstance(what, Change):
-            # A case with more degrees of freedom leaves more squares, however true it is.
-            idle = after.solved.freedom - before.solved.freedom
+            # A case with more degrees of freedom leaves more squares, however true it is; one with fewer leaves less,
+            # and what it gains so is a test of all that it adds at once.
+            more = after.solved.freedom - before.solved.freedom
+            terms, idle = 1 + max(-more, 0), max(more, 0)
             squares = after.solved.squares
             variance = float(after.search.remaining.without(0.0, 0)[0]) if idle else 0.0
             corrected = float(self.origin.evidence(squares, max(squares - idle * variance, 0.0)))
             after = replace(after, likelihood=after.likelihood + corrected)
         level = self.standard.level * SHARE
-        # A part of a run that is split off has a drift of its own as well.
-        terms = case.closure.shared_terms if isinstance(what, Jump) else 1
         price, dear = (self.price(after, places, each, terms) for each in (level, level / 5))
         gained = max(after.likelihood - before.likelihood, 0.0)
         fault = Fault(what, float(np.sqrt(2 * gained)), float(np.sqrt(2 * price)), gained > dear)
@@ -165,7 +169,7 @@ class _Inquiry:
             return np.inf
         places = max(places, self.standard.planned)
         room = terms * float(fisher(level / places, terms, freedom)) * variance
-        return float(after.evidence(after.squares + room, after.squares))
+        return float(self.origin.evidence(after.squares + room, after.squares))
 
     def jumps(self, verdict: Verdict, left: Floats) -> Iterator[Verdict]:
         """Yield the verdicts with one jump more, as far as the residuals call for any."""

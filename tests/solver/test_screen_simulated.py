@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
-from tests.solver.invented import COMPLETE
-from tests.solver.screened import clean, shifted_runs, slips, spikes
+from solver.closure import Closure, Drift
+from tests.solver.invented import COMPLETE, session
+from tests.solver.screened import clean, limits, shifted_runs, slips, spikes
 
 
 @pytest.mark.parametrize("offsets", [COMPLETE, (0, 1, 4)], ids=["complete", "partial"])
@@ -13,6 +17,21 @@ from tests.solver.screened import clean, shifted_runs, slips, spikes
 def test_false_alarms(offsets: tuple[int, ...], freedom: int | None) -> None:
     found = clean(150, 1, offsets, freedom)
     assert found.flagged <= 0.10
+
+
+@pytest.mark.parametrize("positions", [12, 24])
+def test_false_alarms_while_a_supposed_shift_would_free_unknowns(positions: int) -> None:
+    """One offset read twice: with a run shifted all but two degrees of freedom would go, and fit nearly anything."""
+    assert clean(40, 7, (0, 0), 0, positions=positions).flagged <= 0.10
+
+
+@pytest.mark.parametrize("drift", ["none", "linear"])
+def test_no_supposition_without_a_degree_of_freedom_is_a_finding(drift: Drift) -> None:
+    rng = np.random.default_rng(8)
+    for _ in range(40):
+        drawn = replace(session(rng, (0, 0)), closure=Closure(12, drift=drift))
+        flags = drawn.screened(limits(rng, drawn, 0)).flags
+        assert all(np.isfinite([flag.statistic, flag.critical]).all() for flag in flags)
 
 
 def test_one_slip_of_eight_deviations() -> None:
