@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 from math import sqrt
 
@@ -95,7 +95,7 @@ def screen(
     found += disagreements(scene, level * SHARE, digit**2)
     found += slipped_pairs(scene, digit, {(flag.run, flag.step) for flag in found})
     tested = (solved.redundancy > NOT_PREDICTED) & bool(verdict.search.steps)
-    found += _tolerance(scene, tested)
+    found += _tolerance(scene, tested, {(flag.run, flag.step) for flag in found})
     found += gross(scene, tested, digit)
     flags = [*_merged(found), *_as_typed(scene)]
     kept = set(np.asarray(readings.number)[np.asarray(readings.kept, dtype=bool)].tolist())
@@ -165,8 +165,13 @@ def _as_typed(scene: Scene) -> Iterator[Flag]:
             yield scene.flag(int(i), "resolution", float(away[i]), ROUNDING)
 
 
-def _tolerance(scene: Scene, tested: Flags) -> Iterator[Flag]:
-    """Yield flags for readings that tolerances rule out, as long as no other cell bears them out or not."""
+def _tolerance(scene: Scene, tested: Flags, known: Collection[tuple[int, int]]) -> Iterator[Flag]:
+    """Yield flags for readings that tolerances rule out, as long as no other cell bears them out or not.
+
+    One cell of a run that lies too far off may be a slip. Where several do, or all readings of one, circles out of
+    tolerance are as likely: each is pointed out, but no slip is read into it, and of a cell in `known`, which is
+    flagged already, it says nothing.
+    """
     limits, case = scene.limits, scene.recorded
     if limits.lower is None or (case.closure.dual and limits.upper is None) or tested.all():
         return
@@ -177,13 +182,17 @@ def _tolerance(scene: Scene, tested: Flags) -> Iterator[Flag]:
     where = np.flatnonzero(open_)
     number = np.asarray(scene.readings.number)[where]
     found = implausible(case.closure, group[where], scene.value[where], number, allowed, noise)
-    for index, (away, limit) in found.items():
-        reading = int(where[index])
-        if tested[scene.cell[reading]]:
+    far = where[list(found)]
+    for reading, (away, limit) in zip(far.tolist(), found.values(), strict=True):
+        cell = scene.cell[reading]
+        if tested[cell]:
             continue
-        flag = scene.flag(reading, "tolerance", away, limit)
+        alone = np.count_nonzero(group[far] == group[reading]) == 1
+        if not alone and scene.place(cell) in known:
+            continue
+        flag = scene.flag(reading, "tolerance", away, limit, strong=alone)
         others = where[(group[where] == group[reading]) & (where != reading)]
-        if not len(others):
+        if not len(others) or not alone:
             yield flag
             continue
         middle = float(np.median(scene.value[others]))
@@ -201,6 +210,8 @@ def _not_tested(scene: Scene, tested: Flags) -> Iterator[NotTested]:
         yield NotTested("resolution", "the resolution of the instrument is not stated")
     if limits.lower is None or (closure.dual and limits.upper is None):
         yield NotTested("tolerance", "the tolerances of the circles are not stated")
+    elif closure.shared_terms > 1:
+        yield NotTested("tolerance", "the drift model allows readings of a run to lie apart")
     repeats = scene.cells.repeatability[1]
     if not repeats:
         yield NotTested("repeats", "no cell holds repeats")

@@ -59,7 +59,8 @@ def implausible(
     Parameters
     ----------
     closure : Closure
-        The model. Readings by "interval" without drift share nothing: their constant is 0.
+        The model. Readings by "interval" without drift share nothing: their constant is 0. Readings by "position" with
+        a drift of their run may lie any way apart.
     group, value, number : (M,) arrays
         Group, value in arc seconds and entry number of each reading.
     allowed : float
@@ -75,6 +76,8 @@ def implausible(
     if closure.dual and closure.shared_terms == 0:
         limit = allowed + NOISE * noise
         return {int(i): (abs(float(value[i])), limit) for i in np.flatnonzero(np.abs(value) > limit)}
+    if closure.shared_terms > 1:
+        return {}
     limit = float(2 * allowed + NOISE * np.sqrt(2) * noise)
     found: dict[int, tuple[float, float]] = {}
     for one in np.unique(group):

@@ -12,9 +12,12 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from solver.adjust import adjust
+from solver.cells import gather
 from solver.closure import Closure
 from solver.deleted import Accepted
-from solver.flags import Flag, Limits
+from solver.flags import Flag, Limits, Readings
+from solver.screen import screen
 from solver.typed import implausible
 from tests.solver.invented import COMPLETE
 from tests.solver.test_screen import LIMITS, UNKNOWN, drawn, only, reasons, turned
@@ -146,3 +149,47 @@ def test_a_spread_is_a_deviation_and_predicts_no_reading() -> None:
 def test_readings_by_interval_have_no_closing_reading(kind: str) -> None:
     given = drawn(3, (0, 0, 0), reading="interval", kind=kind)
     assert reasons(given.screened(LIMITS))["closing"] == "this kind of reading has no closing reading"
+
+
+#: A first run of one table whose errors are larger than the tolerances say: right readings, one of them twice.
+FAILING = (0.52, 1.61, 0.48, -0.36, 1.74, 0.55, 0.61, -0.41, 0.57, 0.5, 0.63, 0.58)
+
+
+def run_of(value: np.ndarray, repeats: int, closure: Closure) -> tuple[Flag, ...]:
+    """Screen one run of readings with tolerances of 0.3 and 0.3 arc seconds, nothing else known."""
+    cells = len(value) // repeats
+    run, step = np.zeros(len(value), dtype=int), np.repeat(np.arange(cells), repeats)
+    number, kept = np.arange(1, len(value) + 1), np.zeros(len(value), dtype=bool)
+    gathered, offset = gather(run, step, value, runs=2), np.array([0, 1])
+    limits = replace(TOLERANCES, lower=0.3, upper=0.3)
+    readings = Readings(run, step, value, number, kept)
+    return screen(adjust(closure, offset, gathered), offset, gathered, readings, limits).flags
+
+
+def test_several_cells_out_of_tolerance_are_pointed_out_and_no_slip_is_read_into_them() -> None:
+    found = run_of(np.array(FAILING), 1, Closure(12))
+    assert {flag.test for flag in found} == {"tolerance"}
+    assert len(found) > 1
+    assert all((flag.suggestion, flag.strong) == (None, False) for flag in found)
+
+
+def test_out_of_tolerance_no_repeat_is_accused_for_its_value_alone() -> None:
+    """1.79 read, then 1.37 typed for 1.77, in a run whose errors exceed the tolerances: nothing says which is bad."""
+    pairs = np.repeat(FAILING, 2) + np.tile([0.0, 0.02], 12)
+    pairs[8:10] = (1.79, 1.37)
+    (flag,) = [each for each in run_of(pairs, 2, Closure(12)) if each.step == 4]
+    assert (flag.test, {flag.entry, *flag.others}) == ("repeats", {9, 10})
+
+
+def test_both_readings_of_a_cell_out_of_tolerance_are_no_slip() -> None:
+    pairs = np.repeat(np.full(12, 0.5), 2) + np.tile([0.0, 0.02], 12)
+    pairs[8:10] = (2.13, 2.15)
+    found = run_of(pairs, 2, Closure(12))
+    assert {(flag.step, flag.test, flag.suggestion) for flag in found} == {(4, "tolerance", None)}
+
+
+def test_with_a_drift_of_its_run_a_reading_may_lie_any_way_apart() -> None:
+    """0.1 arc seconds a step in a clean first run."""
+    drifting = 0.1 * np.arange(13)
+    assert run_of(drifting, 1, Closure(12, drift="linear")) == ()
+    assert run_of(drifting, 1, Closure(12)) != ()
