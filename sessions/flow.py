@@ -15,6 +15,7 @@ from sessions.entries import Reading, Split, Strike
 from sessions.flags import OF_A_RUN, acceptable
 from sessions.matrix import CellReading
 from sessions.pace import RECENT, seconds_left
+from sessions.sentences import capital
 from sessions.session import Session
 from sessions.stack_place import RETYPED, stack_place
 from sessions.typed import read_column, read_number
@@ -284,6 +285,15 @@ class Flow:
         if self._stands_ready() or (instruction.first and not taken):
             return instruction
         return replace(instruction, first=ELSEWHERE)
+
+    def done_words(self) -> str:
+        """Return in a sentence or two that nothing is left to do, "" where something is."""
+        if self.next is not None:
+            return ""
+        done = self._done()
+        return " ".join(
+            f"{words.rstrip('.')}." for words in (done.set_to, capital(done.where), done.first) if words
+        )
 
     def _done(self) -> Instruction:
         """Say that nothing is left to do, or what was left out on the way."""

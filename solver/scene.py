@@ -38,6 +38,8 @@ class Scene:
         The cells with their repeats.
     level : float
         Level of the residuals.
+    resolution : float or None
+        Of the readings in the unit of the instrument: as stated, else the decimal place to which all are typed.
     """
 
     recorded: Case
@@ -48,6 +50,7 @@ class Scene:
     cell: Ints
     cells: Cells
     level: float
+    resolution: float | None
 
     def members(self, cell: int) -> Ints:
         """Return the readings of a cell."""
@@ -95,7 +98,7 @@ class Scene:
             float(self.readings.typed[reading]),
             predicted / unit,
             deviation / unit,
-            resolution=self.limits.resolution,
+            resolution=self.resolution,
             neighbours=[(value / unit, scatter / unit) for value, scatter in neighbours],
         )
 

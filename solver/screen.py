@@ -84,6 +84,7 @@ def screen(
         cell=_cells_of(readings, cells),
         cells=cells,
         level=level,
+        resolution=step,
     )
     found = list(faults(scene)) + list(bad_cells(scene))
     blamed = {flag.run for flag in found if flag.suggestion == "jump"}

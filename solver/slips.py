@@ -196,11 +196,10 @@ def _meant(written: str) -> Iterator[tuple[SlipName, str, float]]:
             if i >= places:
                 yield "dropped digit", _pointed(more, places), share
     for i in range(1, len(digits)):
-        if digits[i] == digits[i - 1]:
+        # A key struck twice gives two figures side by side, with no point between.
+        if digits[i] == digits[i - 1] and i != places:
             less = digits[:i] + digits[i + 1 :]
             yield "doubled digit", _pointed(less, places - (i < places)), 1 / len(less)
-            if i == places:
-                yield "doubled digit", _pointed(less, places - 1), 1 / len(less)
 
 
 def _pointed(digits: str, places: int) -> str:

@@ -10,7 +10,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from solver.flags import Limits
 from solver.slips import COMMON, LOST, UNEXPLAINED, explain
+from tests.solver.invented import COMPLETE, session
 
 
 def against_no_name(weight: float, typed: float, predicted: float) -> float:
@@ -63,3 +65,23 @@ def test_no_figure_before_the_point() -> None:
     slip = explain(0.31, 1.30, 0.03, resolution=0.01, text=".31")
     assert slip is not None
     assert (slip.name, slip.value) == ("dropped digit", pytest.approx(1.31))
+
+
+def test_a_key_struck_twice_leaves_two_figures_side_by_side() -> None:
+    """-7.70 is -0.77 with its point moved: its two sevens stand on either side of the point."""
+    for deviation in (0.02, 0.1, 0.3):
+        slip = explain(-7.70, -0.75, deviation, resolution=0.01)
+        assert slip is not None
+        assert (slip.name, slip.value) == ("decimal", -0.77)
+    doubled = explain(7.99, 7.9, 0.02, resolution=0.1)
+    assert doubled is None or doubled.value == 7.9
+
+
+def test_what_was_meant_has_no_more_digits_than_the_readings_are_typed_with() -> None:
+    """Typed to 0.01 throughout and no resolution stated: 0.789 is nothing that anybody meant."""
+    rng = np.random.default_rng(5)
+    for place in range(2, 30):
+        given = session(rng, COMPLETE)
+        typed = given.readings.typed
+        for flag in given.typed(place, round(typed[place] + 0.9, 2)).screened(Limits()).flags:
+            assert flag.suggested_typed is None or round(flag.suggested_typed, 2) == flag.suggested_typed

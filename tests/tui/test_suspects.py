@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from sessions.demo import copy_demo
@@ -290,3 +291,16 @@ async def test_a_struck_run_is_restored_as_one_and_its_slip_stays_struck(demo: P
             await settled(pilot)
         after = {r.number for step in range(13) for r in screen.session.matrix.readings(0, step) if r.counts}
         assert after == before
+
+
+async def test_readings_that_scatter_as_a_whole_are_not_called_right(tmp_path: Path) -> None:
+    """Noise of ten times what was accepted beforehand: no reading stands out of the others."""
+    path = begin(tmp_path / "s.toml", Design(6, (0, 1, 2, 3, 4, 5), closing=False), accepted_sd=0.03)
+    noise = np.random.default_rng(1).normal(0, 0.3, 36)
+    async with at_bench(path) as pilot:
+        send(pilot, "".join(f"{value:.2f}\n" for value in noise))
+        screen = await settled(pilot)
+        assert screen.suspicion.flags == ()
+        await pilot.press("x")
+        await pilot.pause()
+        assert "contradict the accepted standard deviation of 0.03″" in said(pilot)

@@ -17,7 +17,6 @@ from tui.widgets.matrix import Matrix
 from tui.widgets.results import Results
 
 SOLVING = "Still being solved: once more in a moment."
-ALL_TAKEN = "All planned readings are taken. A repeat can still go into any cell."
 
 
 class BenchScreen(BenchView):
@@ -127,7 +126,7 @@ class BenchScreen(BenchView):
     def go_on(self) -> None:
         """Go to the cell that the bench does next."""
         if self.flow.next is None:
-            self._say(ALL_TAKEN)
+            self._say(self.flow.done_words())
             return
         self.flow.move(self.flow.next.run, self.flow.next.step)
         self.show_place()

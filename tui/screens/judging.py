@@ -11,11 +11,12 @@ from sessions.bench import Place
 from sessions.counted import counted_are
 from sessions.flags import OF_A_RUN, acceptable
 from sessions.matrix import CellReading
+from sessions.screening_words import contradiction
 from sessions.what_if import WhatIf, if_split, if_struck
 from solver.flags import Flag
 from tui.panes import reading_words
 from tui.screens.ask import AskText, Confirm
-from tui.screens.bench import ALL_TAKEN, SOLVING, BenchScreen
+from tui.screens.bench import SOLVING, BenchScreen
 from tui.screens.cell import CellScreen
 from tui.screens.suspects import NOT_FROM_DIGITS, Chosen, SuspectsScreen, preview_words
 from tui.widgets.bench import Said
@@ -71,9 +72,10 @@ class JudgingScreen(BenchScreen):
 
     def _why_not(self, key: str) -> str:
         if key == "g":
-            return ALL_TAKEN if self.flow.next is None else "The cursor is where the bench goes next."
+            return self.flow.done_words() or "The cursor is where the bench goes next."
         if not self.suspicion.flags:
-            return "Nothing looks wrong."
+            caution = "" if self._current is None else contradiction(self._current)
+            return f"No single reading stands out. {caution}" if caution else "Nothing looks wrong."
         if self._flag_here() is None:
             return "Nothing is suspect here; x lists the suspects."
         return NOT_FROM_DIGITS
