@@ -109,6 +109,17 @@ def test_export_and_import_give_the_same_session(
     assert "93 readings" in out
 
 
+@pytest.mark.parametrize("how", [[], ["--long"]])
+def test_a_split_that_a_table_cannot_hold_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], how: list[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    with Session.open(copy_demo(tmp_path)) as session:
+        session.split(1, 5, "mirror knocked")
+    _, out, _ = run(capsys, "export", "demo.toml", "-o", "a.csv", *how)
+    assert "The split of run 1 before step 5 is left out" in out
+
+
 @pytest.mark.parametrize(
     ("words", "what"),
     [

@@ -22,7 +22,8 @@ The matrix has a row for each step and a column for each run, and can be
 imported again; a session with arcs in fine steps has the long list alone.
 Struck readings are only in the long list; a reason that a spreadsheet would
 take for a formula stands there behind an apostrophe. Values are as typed, in
-the unit of the session.
+the unit of the session. Splits of a run are in neither: they stay in the
+session file.
 """
 
 
@@ -80,10 +81,12 @@ def run(arguments: argparse.Namespace) -> int:
     output = arguments.output
     write_csv(output, export(snapshot, DELIMITERS[arguments.delimiter], DECIMALS[arguments.decimal]))
     count = snapshot.accepted + (snapshot.struck if arguments.long else 0)
-    left_out = (
+    struck = (
         ""
         if arguments.long or not snapshot.struck
         else f"; {counted_are(snapshot.struck, 'struck one')} left out"
     )
-    say(f"{counted(count, 'reading')} written to {output}{left_out}.\n")
+    say(f"{counted(count, 'reading')} written to {output}{struck}.\n")
+    for run, step in snapshot.splits:
+        say(f"The split of run {run} before step {step} is left out.\n")
     return 0
