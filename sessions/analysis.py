@@ -117,7 +117,7 @@ def analyse(snapshot: Snapshot, *, screened: bool = True) -> Analysis:
     runs = design.courses(closure)
     cells = cells_of(snapshot)
     group = groups_of(cells, snapshot.splits, len(runs))
-    adjustment = adjust(closure, runs, cells, group)
+    adjustment = adjust(closure, runs, cells, group, len(runs) + len(snapshot.splits))
     deviation, accepted = _deviation(header, adjustment)
     return Analysis(
         header=header,

@@ -139,7 +139,9 @@ class Adjustment:
         return self.fit.unexplained(reading)
 
 
-def adjust(closure: Closure, offset: Ints | Runs, cells: Cells, group: Ints | None = None) -> Adjustment:
+def adjust(
+    closure: Closure, offset: Ints | Runs, cells: Cells, group: Ints | None = None, groups: int = 0
+) -> Adjustment:
     """Adjust the cells: every filled cell has weight one.
 
     Eliminating what a run shares leaves normal equations in the position errors of both circles. The mean of
@@ -156,6 +158,8 @@ def adjust(closure: Closure, offset: Ints | Runs, cells: Cells, group: Ints | No
         Filled cells, arc seconds.
     group : (N,) int array, optional
         Group of each cell, with a constant (and drift) of its own; by default its run.
+    groups : int, optional
+        How many groups there are, where the last may hold no cell: their constants are not determined.
 
     Returns
     -------
@@ -173,7 +177,7 @@ def adjust(closure: Closure, offset: Ints | Runs, cells: Cells, group: Ints | No
     """
     runs = Runs.of(closure, offset)
     check(closure, runs, cells)
-    grouped = Grouped.of(closure, len(runs), cells, group)
+    grouped = Grouped.of(closure, max(len(runs), groups), cells, group)
     owner, base = grouped.owner, grouped.base
     design = rows(closure, *runs.setting(cells.run, cells.step), owner, cells.step)
     equations, columns = equations_of(closure, runs, design, len(base))

@@ -29,13 +29,13 @@ class Grouped:
     reading: Floats
 
     @classmethod
-    def of(cls, closure: Closure, runs: int, cells: Cells, group: Ints | None) -> Grouped:
-        """Group the cells of so many `runs`: by `group`, without it by their run."""
+    def of(cls, closure: Closure, least: int, cells: Cells, group: Ints | None) -> Grouped:
+        """Group the cells by `group`, without it by their run, into `least` groups or more; some may hold no cell."""
         if not closure.dual:
             owner, groups = np.zeros(len(cells), dtype=np.int64), 1
         else:
             owner = cells.run if group is None else np.asarray(group, dtype=np.int64)
-            groups = max(runs, int(owner.max()) + 1 if owner.size else 0)
+            groups = max(least, int(owner.max()) + 1 if owner.size else 0)
         base = np.zeros(groups)
         if closure.shared_terms:
             present, first = np.unique(owner, return_index=True)

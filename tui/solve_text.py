@@ -148,11 +148,12 @@ def _runs(analysis: Analysis) -> list[str]:
 def _splits(analysis: Analysis) -> list[str]:
     """Return a line for each split, with the constant from there on."""
     constant, decimals = analysis.adjustment.constant.value, _decimals(analysis)
-    return [
-        f"run {run} is split: from step {step} on the constant is "
-        f"{plain(float(constant[analysis.group_of(run, step)]), decimals, SIGNS)}; no closing misfit"
-        for run, step in analysis.splits
-    ]
+    lines = []
+    for run, step in analysis.splits:
+        found = float(constant[analysis.group_of(run, step)])
+        words = "not determined" if math.isnan(found) else plain(found, decimals, SIGNS)
+        lines.append(f"run {run} is split: from step {step} on the constant is {words}; no closing misfit")
+    return lines
 
 
 def _decimals(analysis: Analysis) -> int:

@@ -19,6 +19,7 @@ from sessions.result import result
 from sessions.session import Session
 from tests.sessions.certified import certified
 from tests.sessions.certified import header as certified_header
+from tui.solve_text import solve_text
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 
@@ -194,3 +195,22 @@ def test_a_split_run_has_no_closing_misfit_and_its_knock_is_no_drift(tmp_path: P
     assert split["constant"] - made["runs"][1]["constant"] == pytest.approx(2.5, abs=0.15)
     assert drift.standard_uncertainty is not None
     assert drift.standard_uncertainty < 0.1
+
+
+@pytest.mark.parametrize("struck", [False, True], ids=["nothing read", "all struck"])
+def test_the_constant_of_a_part_without_readings_is_not_determined(tmp_path: Path, struck: bool) -> None:
+    """By the definition of a split: what lies before it is solved as if the run ended there."""
+    ended = [reading for reading in latin() if not (reading[0] == 4 and reading[1] >= 3)]
+    (tmp_path / "b").mkdir()
+    without = solved(session(tmp_path / "b", LATIN, ended))
+    made = session(tmp_path, LATIN, latin() if struck else ended)
+    for number in [r.number for step in (3, 4) for r in made.matrix.readings(4, step)]:
+        made.strike(number, "knocked")
+    made.split(4, 3, "knocked")
+    found = solved(made)
+    assert found["runs"][4]["splits"] == [{"step": 3, "constant": None}]
+    assert found["runs"][4]["constant"] == pytest.approx(without["runs"][4]["constant"])
+    assert found["rank"] == without["rank"]
+    snapshot = made.matrix.snapshot()
+    said = solve_text(snapshot, analyse(snapshot))
+    assert "run 4 is split: from step 3 on the constant is not determined" in said
