@@ -254,6 +254,11 @@ def of_measured(analysis: Analysis, budget: Budget, circle: str) -> FineUncertai
     return FineUncertainty(of(None, measured.position), of(np.zeros_like(measured.at), measured.from_first))
 
 
+def least_known(u: Uncertainty) -> int | None:
+    """Return which result is known least; None where none has an uncertainty but those certain by definition."""
+    return int(np.nanargmax(u.expanded)) if (u.expanded > 0).any() else None
+
+
 def freedom_of_scatter(analysis: Analysis) -> float:
     """Return the degrees of freedom of the standard deviation behind the uncertainties; inf where it is known."""
     if not analysis.deviation_accepted:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sessions.analysis import Analysis
-from sessions.budget import Budget, expanded, of_any_two
+from sessions.budget import Budget, expanded, least_known, of_any_two
 from sessions.circle_words import angle_words, circle_words
 from solver.budget import Uncertainty
 from solver.closure import Floats
@@ -50,11 +50,11 @@ def shown(analysis: Analysis, budget: Budget) -> tuple[Shown, ...]:
     found = []
     worked = expanded((), analysis, budget)
     for (name, u), words in zip(worked.circles, circle_words(analysis.header), strict=True):
-        about = _least(u.position)
+        about = least_known(u.position)
         if about is not None:
             told = f"{words.item}, {words.place} {about} ({angle_words(about, n)}) about the mean"
             found.append(_one(told, u.position, about))
-        interval = _least(u.interval)
+        interval = least_known(u.interval)
         if interval is not None:
             start, to = angle_words(interval, n), angle_words((interval + 1) % n, n)
             told = f"{words.item}, {words.interval} from {start} to {to}"
@@ -62,7 +62,7 @@ def shown(analysis: Analysis, budget: Budget) -> tuple[Shown, ...]:
         if n <= _MOST_PAIRS:
             first, second = np.triu_indices(n, 1)
             _, pairs = of_any_two(analysis, budget, name, second, first)
-            worst = _least(pairs)
+            worst = least_known(pairs)
             if worst is not None:
                 start, to = angle_words(int(first[worst]), n), angle_words(int(second[worst]), n)
                 told = f"{words.item}, from {start} to {to}, of any two {words.place}s"
@@ -70,10 +70,6 @@ def shown(analysis: Analysis, budget: Budget) -> tuple[Shown, ...]:
     if worked.reference is not None and np.isfinite(worked.reference.expanded[0]):
         found.append(_shown("the fixed angle", worked.reference, 0))
     return tuple(found)
-
-
-def _least(u: Uncertainty) -> int | None:
-    return int(np.nanargmax(u.expanded)) if np.isfinite(u.expanded).any() else None
 
 
 def _one(words: str, u: Uncertainty, at: int) -> Shown:

@@ -11,6 +11,7 @@ from sessions.budget import (
     CircleUncertainty,
     Expanded,
     freedom_of_scatter,
+    least_known,
     of_any_two,
 )
 from sessions.certificate.decided import decision_on, decision_words, worst_of
@@ -102,7 +103,7 @@ class CircleSheet:
     decided : str
         The decision in words.
     budget : BudgetSheet or None
-        Of the position error that is known least; None where none is determined.
+        Of the position error that is known least; None where none is determined with its uncertainty.
     errors : CircleErrors
     uncertainty : CircleUncertainty
     harmonics : tuple of (str, str)
@@ -244,8 +245,8 @@ def _pairs(name: str, words: Words, analysis: Analysis, expanded: Expanded) -> l
             f"{_stated(difference, u, 0)} {_from_to(words, low, high, n)}",
         )
     ]
-    if np.isfinite(every.expanded).any():
-        at = int(np.nanargmax(every.expanded))
+    at = least_known(every)
+    if at is not None:
         lines.append(
             (
                 f"Largest U of the error between any two{_round(analysis)}",
@@ -260,9 +261,9 @@ def _budget(
 ) -> BudgetSheet | None:
     """Return the budget of the error that is known least, of those that are decided on."""
     u = found.position if reference == "mean" else found.from_first
-    if not np.isfinite(u.expanded).any():
+    at = least_known(u)
+    if at is None:
         return None
-    at = int(np.nanargmax(u.expanded))
     n = len(u.expanded)
     accepted, names = analysis.deviation_accepted, item_names(analysis.header)
     scatter = Line(

@@ -359,3 +359,19 @@ def test_simulated_readings_make_a_specimen(tmp_path: Path) -> None:
         play(session)
         found = certificate(session, DAY, details=DETAILS)
     assert found.draft[0] == "a specimen: the readings are simulated"
+
+
+def test_errors_from_position_0_have_no_budget_sheet_while_none_but_position_0_has_an_uncertainty(
+    tmp_path: Path,
+) -> None:
+    """Position 0 counted from itself is 0 by definition: there is nothing to break down (own reasoning)."""
+    plan = replace(header(6), design=Design(6, (0, 1), closing=False), instrument=Instrument())
+    with taken(tmp_path / "a.toml", plan) as session:
+        details.record(session, replace(DETAILS, reference="position 0"))
+        analysis = analyse(session.matrix.snapshot())
+        assert analysis.adjustment.degrees_of_freedom == 0
+        found = certificate(session, DAY)
+        assert csv_text(found)
+        assert shown(analysis, Budget()) == ()
+    assert found.draft
+    assert [circle.budget for circle in found.circles] == [None, None]
