@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Sequence
 from typing import Literal
 
+from sessions.fields import LARGEST
 from solver.refused import Refused
 
 Decimal = Literal[".", ","]
@@ -98,7 +98,7 @@ def number(cell: Named, decimal: Decimal) -> float:
             remedy="put it right, or say --decimal",
         )
     value = float(plain.replace(",", "."))
-    if not math.isfinite(value):
+    if not abs(value) <= LARGEST:
         raise Refused(f"“{text}” is too large", where=name, remedy="put it right")
     return value
 

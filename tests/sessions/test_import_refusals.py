@@ -37,6 +37,8 @@ def refused(data: bytes | str, **wanted: object) -> Refused:
         ("inf", "B2", "is not a number"),
         ("0,1,2", "B2", "is not a number"),
         ("1e999", "B2", "too large"),
+        ("1e300", "B2", "too large"),
+        ("-1e300", "B2", "too large"),
         ("٣", "B2", "is not a number"),
     ],
 )
