@@ -36,7 +36,7 @@ def missing_words(design: Design, cells: Cells, adjustment: Adjustment) -> tuple
         return ()
     if not len(cells):
         return ("No readings yet.",)
-    never = _coarse_words(design) or _factor_words(design)
+    never = _never_words(design)
     if never:
         return never
     if design.closure == "single":
@@ -46,7 +46,7 @@ def missing_words(design: Design, cells: Cells, adjustment: Adjustment) -> tuple
     words = []
     if design.arcs and len(cells) == design.planned_cells:
         return _open_words(design, {name: _loose(adjustment, name) for name in ("lower", "upper")})
-    if len(offsets) < 2:
+    if len(offsets) < 2 <= len(set(design.offsets)) and begun[-1] < design.whole_runs:
         words.append("The errors need a second offset: one alone determines no error of either circle.")
     elif adjustment.missing == 1:
         words.append("One more reading that ties in what is still loose will determine the rest.")
@@ -64,15 +64,11 @@ def plan_words(design: Design) -> tuple[str, ...]:
     """Say why a plan cannot determine the circles even when every cell is filled; nothing when it can.
 
     Two offsets determine both circles just when their difference shares no factor with the number of positions;
-    for more, the greatest common divisor of all differences and the number of positions must be 1. The same holds for
-    arc offsets and the fine steps of an interval, but there it is not enough (`solver.arc_plan.common_factor`), so that
-    the plan is solved.
+    for more, the greatest common divisor of all differences and the number of positions must be 1. Runs over arcs may
+    determine what those round the circle do not, and leave open what these do not touch
+    (`solver.arc_plan.common_factor`), so that a plan with arcs is solved.
     """
-    words = _coarse_words(design) or _factor_words(design)
-    if words or not design.arcs:
-        return words
-    closure = design.model()
-    return loose_words(design, arc_outlook(closure, design.courses(closure), closing=design.closing))
+    return loose_words(design, _outlook(design)) if design.arcs else _coarse_words(design)
 
 
 def loose_words(design: Design, outlook: ArcOutlook) -> tuple[str, ...]:
@@ -80,10 +76,23 @@ def loose_words(design: Design, outlook: ArcOutlook) -> tuple[str, ...]:
     if outlook.determined:
         return ()
     return (
-        _coarse_words(design)
+        (() if outlook.positions_determined else _coarse_words(design))
         or _factor_words(design)
         or _open_words(design, {"lower": outlook.lower.loose, "upper": outlook.upper.loose})
     )
+
+
+def _outlook(design: Design) -> ArcOutlook:
+    closure = design.model()
+    return arc_outlook(closure, design.courses(closure), closing=design.closing)
+
+
+def _never_words(design: Design) -> tuple[str, ...]:
+    """Say why no reading of the plan determines the circles, as far as offsets tell."""
+    coarse = _coarse_words(design)
+    if coarse and design.arcs and _outlook(design).positions_determined:
+        coarse = ()
+    return coarse or _factor_words(design)
 
 
 def _coarse_words(design: Design) -> tuple[str, ...]:

@@ -55,6 +55,8 @@ class ArcOutlook:
     ----------
     lower, upper : Inside
         Inside the arcs of each circle.
+    positions_determined : bool
+        Whether the errors of the n positions of both circles are determined, whatever stays open inside the arcs.
     missing : int
         Directions that stay undetermined.
     degrees_of_freedom : int
@@ -63,6 +65,7 @@ class ArcOutlook:
 
     lower: Inside
     upper: Inside
+    positions_determined: bool
     missing: int
     degrees_of_freedom: int
 
@@ -90,8 +93,13 @@ def arc_outlook(closure: Closure, runs: Runs, *, closing: bool = True) -> ArcOut
     depends on the arc, and the first and last arcs of a row have no neighbour; so none stands for the others.
     """
     found = adjust(closure, runs, every_cell(runs, closing=closing))
+    circles = [circle for circle in (found.lower, found.upper) if circle is not None]
     return ArcOutlook(
-        _inside(found, "lower"), _inside(found, "upper"), found.missing, found.degrees_of_freedom
+        _inside(found, "lower"),
+        _inside(found, "upper"),
+        all(circle.position.determined for circle in circles),
+        found.missing,
+        found.degrees_of_freedom,
     )
 
 

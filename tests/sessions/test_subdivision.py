@@ -247,3 +247,41 @@ def test_which_arcs() -> None:
     assert read_intervals("0, 3 5", 12) == (0, 3, 5)
     with pytest.raises(Refused, match="no whole number"):
         read_intervals("0 to 3", 12)
+
+
+@pytest.mark.parametrize("coarse_offsets", [(0,), (0, 3)])
+def test_arcs_that_determine_the_circle_are_not_said_to_leave_it_open(
+    tmp_path: Path, coarse_offsets: tuple[int, ...]
+) -> None:
+    """By the rank of the design written out setting by setting, numpy's (general-purpose reference library)."""
+    design = divided(Design(6, coarse_offsets, closing=False), 4, range(6), (0, 1, 3, 5, 6, 9))
+    rank, unknowns = dense_rank(design)
+    assert rank == unknowns
+    assert plan_words(design) == ()
+    assert prospect(design).summary.endswith("of freedom")
+    assert "determine" not in " ".join(prospect(design).cautions)
+    session = begin(tmp_path, design)
+    session.take(0, 0, 0.1)
+    session.take(design.whole_runs, 0, 0.1)
+    (said,) = analyse(session.matrix.snapshot()).missing
+    assert said.startswith("At least ")
+    drifting = replace(design, drift="linear")
+    rank, unknowns = dense_rank(drifting)
+    assert rank < unknowns
+    assert any("a drift cannot be told" in words for words in plan_words(drifting))
+
+
+def dense_rank(design: Design) -> tuple[int, int]:
+    """Return rank, and unknowns less the two means: lower L and upper k - L, a constant and a drift for each run."""
+    rows, whole, shared = [], 2 * design.fine, 1 + (design.drift == "linear")
+    for run in design.runs:
+        arc = run.arc is not None
+        for step in design.steps_of(run.number):
+            row = np.zeros(whole + shared * design.run_count)
+            at = run.arc.start + step if run.arc is not None else step * design.subdivision
+            offset = run.offset if arc else run.offset * design.subdivision
+            row[at % design.fine] += 1
+            row[design.fine + (offset - at) % design.fine] += 1
+            row[whole + shared * run.number : whole + shared * (run.number + 1)] = (1, step)[:shared]
+            rows.append(row)
+    return int(np.linalg.matrix_rank(np.array(rows))), whole + shared * design.run_count - 2
