@@ -16,7 +16,7 @@ from solver.runs import Runs, arcs
 
 #: Arc offsets proposed where no number is asked for.
 USUAL_COUNT = 6
-#: Adjustments that a proposal may take at subdivision 30; their cost grows with the third power.
+#: Adjustments that exchanges may take at subdivision 30; their cost grows with the third power.
 TRIALS = 240
 #: Relative gain below which two sets are as good as each other.
 NO_GAIN = 1e-9
@@ -167,7 +167,8 @@ def propose(
     -----
     Sets whose differences are all different, stretched to the arc and not, are tried for the arc at 0 on its own; the
     best is bettered by exchanging one offset at a time as long as that lowers the mean variance inside the arc of
-    the lower circle from position 0. Not proven best.
+    the lower circle from position 0, each exchange beginning from the set of the last, or until the trials are used
+    up. Not proven best.
     """
     m = closure.subdivision
     if m < 2:
@@ -189,28 +190,27 @@ def propose(
         return cost[offsets]
 
     best = min(_sets(m, count), key=lambda offsets: (*cost_of(offsets), offsets))
-    trials = int(TRIALS * min((30 / m) ** 3, 1.0))
-    for other in _exchanges(best, m, trials):
-        if _better(cost_of(other), cost_of(best)):
-            best = other
-    return best
+    most = len(cost) + int(TRIALS * min((30 / m) ** 3, 1.0))
+    while True:
+        affordable = (other for other in _exchanges(best, m) if other in cost or len(cost) < most)
+        better = next((other for other in affordable if _better(cost_of(other), cost_of(best))), None)
+        if better is None:
+            return best
+        best = better
 
 
 def _better(one: tuple[int, float], other: tuple[int, float]) -> bool:
     return one[0] < other[0] or (one[0] == other[0] and one[1] < other[1] * (1 - NO_GAIN))
 
 
-def _exchanges(offsets: tuple[int, ...], m: int, most: int) -> Iterator[tuple[int, ...]]:
+def _exchanges(offsets: tuple[int, ...], m: int) -> Iterator[tuple[int, ...]]:
     """Yield sets in which one offset other than 0 is another one, those in the middle of the arc first."""
     places = range(1, len(offsets))
     nearby = sorted(range(1, m + 1), key=lambda value: (abs(2 * value - m), value))
-    made = [
-        tuple(sorted({*offsets[:place], *offsets[place + 1 :], value}))
-        for value in nearby
-        for place in places
-        if value not in offsets
-    ]
-    yield from made[:most]
+    for value in nearby:
+        if value not in offsets:
+            for place in places:
+                yield tuple(sorted({*offsets[:place], *offsets[place + 1 :], value}))
 
 
 def _sets(m: int, count: int) -> list[tuple[int, ...]]:

@@ -121,6 +121,27 @@ def test_what_is_proposed_is_no_worse_than_the_trial() -> None:
     assert ours.lower.from_first_mean < trial.lower.from_first_mean
 
 
+@pytest.mark.parametrize(("subdivision", "count"), [(12, 4), (20, 5), (30, 6)])
+def test_no_single_exchange_is_better_than_what_is_proposed(subdivision: int, count: int) -> None:
+    """Every offset exchanged for every other one, each plan solved on its own."""
+    closure = Closure(4, subdivision=subdivision)
+    found = propose(closure, COARSE[:2], count)
+
+    def mean(offsets: tuple[int, ...]) -> float:
+        shift = np.array(offsets)
+        runs = Runs.of(closure, COARSE[:2]).join(arcs(closure, 0 * shift, shift))
+        outlook = arc_outlook(closure, runs)
+        return outlook.lower.from_first_mean if outlook.determined else np.inf
+
+    others = [
+        tuple(sorted({*found, value} - {gone}))
+        for gone in found[1:]
+        for value in range(1, subdivision + 1)
+        if value not in found
+    ]
+    assert min(map(mean, others)) >= mean(found) * (1 - 1e-9)
+
+
 def test_refused() -> None:
     with pytest.raises(Refused, match="no interval is divided"):
         propose(Closure(12), COARSE)
