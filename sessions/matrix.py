@@ -54,7 +54,8 @@ class Snapshot:
     squares : (runs, steps) array
         Sum of squared deviations of the accepted readings from their cell's mean; 0 in an empty cell.
     base : (runs,) array
-        A reading of the run that counts, the first as a rule; 0 where there is none.
+        A reading of the run that counts: the first, or once that was struck the middle one by value; 0 where there is
+        none.
     cells : mapping
         From (run, step) to the readings of the cell in the order typed.
     columns : Columns
@@ -100,6 +101,7 @@ class Matrix:
         self.filled = 0
         self._cells: dict[Place, tuple[CellReading, ...]] = {}
         self._places: dict[int, Place] = {}
+        self._filled_once: dict[int, list[Place]] = {}
         self._bases: dict[int, float] = {}
         self._splits: set[Place] = set()
         self._table = ReadingTable()
@@ -157,6 +159,8 @@ class Matrix:
         """Put a new reading into its cell (running mean and squares: Welford, 1962)."""
         place = (reading.run, reading.step)
         entry = CellReading(reading.number, reading.value, "accepted", "", reading.time)
+        if place not in self._cells:
+            self._filled_once.setdefault(reading.run, []).append(place)
         self._cells[place] = (*self._cells.get(place, ()), entry)
         self._places[reading.number] = place
         self._table.add(reading)
@@ -229,12 +233,15 @@ class Matrix:
         self._fill(place, len(relative), mean, sum((value - mean) ** 2 for value in relative))
 
     def _rebase(self, run: int) -> None:
-        """Take another base when the reading behind it is struck: a slip far off would cost the run its digits."""
-        places = [place for place in self._cells if place[0] == run]
-        counted = [reading for place in places for reading in self._cells[place] if reading.counts]
+        """Take another base when the reading behind it is struck: a slip far off would cost the run its digits.
+
+        The middle one by value is no slip far off, and where a whole run is struck it is seldom the next to go.
+        """
+        places = self._filled_once[run]
+        counted = [reading.value for place in places for reading in self._cells[place] if reading.counts]
         if not counted:
             return
-        self._bases[run] = self.base[run] = min(counted, key=lambda reading: reading.number).value
+        self._bases[run] = self.base[run] = sorted(counted)[len(counted) // 2]
         for place in places:
             self._recompute(place)
 

@@ -145,3 +145,21 @@ def test_work_of_an_append_without_the_disk(tmp_path: Path) -> None:
             session.take(index // 73, index % 73, 1.25)
             times.append(time.perf_counter() - start)
     print(f"\nappend with no wait for the disk: {median(times) * 1e6:.0f} µs")
+
+
+def test_striking_a_run_beside_few_and_many_others() -> None:
+    """Its peer is the same run struck in a session of that run alone."""
+
+    def strike(others: int) -> float:
+        matrix = Matrix(Header(Design(360, tuple(range(1 + others)))))
+        for index in range(361 * (1 + others)):
+            run, step = divmod(index, 361)
+            matrix.add(Reading(index + 1, START, run, step, float(step % 7)))
+        start = time.perf_counter()
+        for number in range(1, 362):
+            matrix.mark(number, "struck", "knocked")
+        return time.perf_counter() - start
+
+    ratio = min(strike(359) for _ in range(3)) / min(strike(0) for _ in range(3))
+    print(f"\nstriking a run of 361 readings beside 359 others like it: {ratio:.2f} of striking it alone")
+    assert ratio <= 2

@@ -74,7 +74,7 @@ def test_constants_of_a_million_lose_no_digits() -> None:
     assert large.squares[0, 0] == small.squares[0, 0]
 
 
-def test_base_is_the_first_reading_of_the_run_that_counts() -> None:
+def test_base_is_a_reading_of_the_run_that_counts() -> None:
     matrix = Matrix(HEADER)
     read(matrix, 1, 1, 3, 5.0)
     read(matrix, 2, 1, 0, 7.0)
@@ -131,8 +131,29 @@ def test_a_struck_slip_far_off_costs_the_run_no_digits() -> None:
     for number, value in enumerate(values, start=1):
         matrix.add(Reading(number, START, 0, number - 1, value))
     matrix.mark(1, "struck", "typing slip")
-    assert matrix.base[0] == values[1]
+    assert matrix.base[0] == values[2]
     assert [matrix.mean[0, step] + matrix.base[0] for step in (1, 2, 3)] == values[1:]
-    assert matrix.mean[0, 3] == values[3] - values[1]
+    assert matrix.mean[0, 3] == values[3] - values[2]
     matrix.mark(1, "accepted", "")
-    assert matrix.mean[0, 0] == values[0] - values[1]
+    assert matrix.mean[0, 0] == values[0] - values[2]
+
+
+@pytest.mark.parametrize("order", [1, -1], ids=["first to last", "last to first"])
+@pytest.mark.parametrize("drift", [0.0, 0.01])
+def test_striking_a_whole_run_works_out_few_cells_anew(
+    monkeypatch: pytest.MonkeyPatch, order: int, drift: float
+) -> None:
+    """Counted: each strike works out its own cell, and the whole run again only when its base is struck."""
+    steps, worked = 361, []
+    matrix, chance = Matrix(Header(Design(360, (0, 1)))), random.Random(5)
+    for step in range(steps):
+        read(matrix, step + 1, 0, step, drift * step + chance.gauss(0, 0.5))
+    recompute = Matrix._recompute
+    monkeypatch.setattr(
+        Matrix, "_recompute", lambda self, place: (worked.append(place), recompute(self, place))
+    )
+    for number in range(1, steps + 1)[::order]:
+        matrix.mark(number, "struck", "knocked")
+    # The middle one of so many is struck about as often as their number is halved.
+    assert len(worked) <= steps * (1 + 2 * np.log2(steps))
+    assert (matrix.accepted, matrix.struck, matrix.filled) == (0, steps, 0)
