@@ -32,7 +32,7 @@ def copy_demo(folder: Path, disk: Disk | None = None) -> Path:
     Refused
         If the copy cannot be written; none is then left half written.
     """
-    example = files("sessions.examples").joinpath(_EXAMPLE).read_bytes()
+    example = demo_bytes()
     disk = disk or Disk()
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -50,3 +50,8 @@ def copy_demo(folder: Path, disk: Disk | None = None) -> Path:
             remedy="name another folder with --folder DIR",
         ) from error
     raise AssertionError("names never run out")
+
+
+def demo_bytes() -> bytes:
+    """Return the file of the example."""
+    return files("sessions.examples").joinpath(_EXAMPLE).read_bytes()

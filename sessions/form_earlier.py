@@ -8,14 +8,12 @@ from sessions.equipment import Circle
 from sessions.header import Header
 from sessions.new import Form
 from sessions.newest import newest_first
-from sessions.practice.parameters import is_practice
 
 
 def earlier_form(folder: Path) -> tuple[Form, str] | None:
-    """Return the form that the newest session of a folder comes of, and its file; simulated ones are passed over."""
+    """Return the form that the newest real session of a folder comes of, and its file."""
     for session in newest_first(folder):
-        if not is_practice(session.entries):
-            return form_from(session.header), session.path.name
+        return form_from(session.header), session.path.name
     return None
 
 

@@ -26,7 +26,7 @@ LASTING: tuple[str, ...] = (
 
 
 def earlier_details(path: Path) -> tuple[Details, str] | None:
-    """Return the lasting details of the newest other session in the same folder that has any, and its file's name."""
+    """Return the lasting details of the newest other real session of the folder that has any, and its file's name."""
     for session in newest_first(path.parent, path):
         try:
             found = details_of(session.entries)

@@ -1,18 +1,27 @@
 """The folder of the sessions: everything in it is listed, whatever it is."""
 
 import os
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
+from sessions.certificate import details
+from sessions.certificate.earlier import earlier_details
 from sessions.default_folder import default_folder
+from sessions.demo import copy_demo
 from sessions.design import Design
 from sessions.equipment import Circle
 from sessions.folder import list_sessions
+from sessions.form_earlier import earlier_form
 from sessions.header import Header
+from sessions.newest import newest_first
+from sessions.practice.begin import begin as begin_practice
+from sessions.practice.parameters import Parameters
 from sessions.session import Session
 from solver.refused import Refused
+from tests.sessions.certified import DETAILS, header
 from tests.sessions.kit import START, Clock, QuickDisk, every_kind
 
 
@@ -94,3 +103,28 @@ def test_variable_names_the_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     assert default_folder() == Path.home() / "sessions"
     monkeypatch.setenv("FULLTURN_FOLDER", "")
     assert default_folder().name == "Fullturn"
+
+
+def test_the_newest_session_is_that_of_the_list_and_a_real_one(tmp_path: Path) -> None:
+    """By the last entry, as the start screen lists them: copying a file or touching it makes nothing newer."""
+    older, newer = (
+        replace(header(8), created=START + timedelta(days=day), operator=name)
+        for day, name in ((0, "older"), (9, "newer"))
+    )
+    Session.create(tmp_path / "newer.toml", newer).close()
+    Session.create(tmp_path / "older.toml", older).close()
+    os.utime(tmp_path / "newer.toml", (0, 0))
+    demo = copy_demo(tmp_path)
+    with Session.open(demo) as session:
+        session.amend("operator", "B. N. Other", "my name")
+    begin_practice(tmp_path / "practice.toml", Design(6, (0, 1)), Parameters(1)).close()
+    listed = [each.path.name for each in list_sessions(tmp_path)]
+    assert set(listed[:2]) == {"practice.toml", "demo.toml"}
+    assert listed[2:] == ["newer.toml", "older.toml"]
+    assert [session.path.name for session in newest_first(tmp_path)] == ["newer.toml", "older.toml"]
+    found = earlier_form(tmp_path)
+    assert found is not None
+    assert found[0].operator == "newer"
+    with Session.open(demo) as session:
+        details.record(session, DETAILS)
+    assert earlier_details(tmp_path / "older.toml") is None
