@@ -37,7 +37,8 @@ def refuse_outside(matrix: Matrix, header: Header, field: str) -> None:
     """Refuse an amended header that does not fit the readings and splits recorded, struck readings too."""
     old, new = matrix.header.design, header.design
     taken = bool(matrix.places)
-    for name in ("reading", "direction"):
+    # Offsets, arrangement and polarity may have been written down wrong, and a cell stays the cell that it is.
+    for name in ("reading", "direction", "positions", "closure"):
         if taken and getattr(old, name) != getattr(new, name):
             raise Refused(
                 f"{name} cannot change once readings are taken",

@@ -124,3 +124,25 @@ def test_circle_that_was_not_there(tmp_path: Path) -> None:
     session = Session.create(tmp_path / "s.toml", header, clock=Clock(), disk=QuickDisk())
     session.amend("upper.name", "HT-11", "noted")
     assert session.header == replace(header, upper=Circle(name="HT-11"))
+
+
+@pytest.mark.parametrize("struck", [False, True])
+def test_the_closing_reading_stays_one(session: Session, struck: bool) -> None:
+    """At 24 positions step 12 would be half a turn, and no longer the step that closes the run (own reasoning)."""
+    session.take(2, 12, 1.0)
+    if struck:
+        session.strike(1, "wrong")
+    with pytest.raises(Refused, match="positions cannot change once readings are taken") as caught:
+        session.amend("design.positions", 24, "other table")
+    assert caught.value.where == "design.positions"
+    session.amend("design.positions", 12, "as it is")
+
+
+def test_a_second_circle_cannot_come_in_once_readings_are_taken(tmp_path: Path) -> None:
+    header = Header(Design(12, (0,), closure="single", reading="interval"), upper=None)
+    session = Session.create(tmp_path / "s.toml", header, clock=Clock(), disk=QuickDisk())
+    session.amend("design.closure", "dual", "two after all")
+    session.amend("design.closure", "single", "one after all")
+    session.take(0, 12, 1.0)
+    with pytest.raises(Refused, match="closure cannot change once readings are taken"):
+        session.amend("design.closure", "dual", "two after all")
