@@ -49,7 +49,7 @@ def _days(sources: tuple[Source, ...]) -> list[str]:
 
 def _budgets(sources: tuple[Source, ...]) -> list[str]:
     """Say where the uncertainties beside each other are not of one kind."""
-    without = [source.file for source in sources if not source.budgets]
+    without = [source.file for source in sources if source.budget is None]
     if not without or len(without) == len(sources):
         return []
     return [f"{' and '.join(without)} has no uncertainty budget: U is of type A there."]

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import cast
 
 import numpy as np
 
 from sessions.analysis import Analysis, analyse
-from sessions.budget import budget_of, expanded, freedom_of_scatter
+from sessions.budget import Budget, budget_of, freedom_of_scatter
 from sessions.equipment import Circle
 from sessions.header import Header
 from sessions.matrix import Snapshot
@@ -20,6 +19,7 @@ from sessions.session import Session
 from solver.closure import Floats
 from solver.comparison import Measured
 from solver.coverage import USUAL_PROBABILITY
+from solver.linear import combine_linear
 from solver.refused import Refused
 
 
@@ -39,16 +39,15 @@ class Source:
         Times of the first and the last of them; empty without any.
     notices : tuple of str
         What a person should know about the file.
-    budgets : mapping
-        Expanded uncertainties of the position errors, (n,) arc seconds, for circles that have a budget; for the
-        others they are of type A.
+    budget : Budget or None
+        That of the session, for the usual coverage probability; without one the uncertainties are of type A.
     """
 
     file: str
     analysis: Analysis
     date: datetime | None
     notices: tuple[str, ...] = ()
-    budgets: Mapping[Which, Floats] = field(default_factory=dict)
+    budget: Budget | None = None
     span: tuple[datetime, ...] = ()
 
     @property
@@ -90,13 +89,17 @@ class Source:
                 where=self.file,
                 remedy=missing or "take the missing readings",
             )
-        return Measured(
-            circle.position.value,
-            adjustment.part(which)[1].matrix,
-            self.analysis.deviation,
-            self.freedom,
-            self.budgets.get(which),
-        )
+        error, cofactor = circle.position.value, adjustment.part(which)[1].matrix
+        deviation, freedom, budget = self.analysis.deviation, self.freedom, self.budget
+        if budget is None:
+            return Measured(error, cofactor, deviation, freedom)
+
+        def expanded(rows: Floats) -> Floats:
+            return combine_linear(
+                which, rows, error, cofactor, deviation, freedom, budget.lines, budget.probability
+            ).expanded
+
+        return Measured(error, cofactor, deviation, freedom, expanded)
 
 
 def load(path: Path) -> Source:
@@ -115,9 +118,7 @@ def load(path: Path) -> Source:
     if budget is None:
         return found
     # E_n compares uncertainties of one coverage probability, whatever the certificates were asked for.
-    usual = replace(budget, probability=USUAL_PROBABILITY)
-    circles = expanded(entries, found.analysis, usual).circles
-    return replace(found, budgets={cast("Which", which): u.position.expanded for which, u in circles})
+    return replace(found, budget=replace(budget, probability=USUAL_PROBABILITY))
 
 
 def load_all(paths: Sequence[Path]) -> tuple[Source, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,15 +27,16 @@ class Measured:
         Standard deviation of a cell; nan where it is not determined.
     freedom : float
         Its degrees of freedom; inf where it is known, nan where there is no standard deviation.
-    budget : (m,) array or None
-        Expanded uncertainties from a budget, where there is one: they take the place of those of type A.
+    budget : callable or None
+        Where there is a budget, its expanded uncertainties, (M,) arc seconds, of M linear functions of the errors,
+        given as rows (M, m): they take the place of those of type A.
     """
 
     error: Floats
     cofactor: Floats
     deviation: float
     freedom: float
-    budget: Floats | None = None
+    budget: Callable[[Floats], Floats] | None = None
 
     @property
     def determined(self) -> bool:
@@ -59,16 +61,25 @@ class Measured:
     @property
     def expanded(self) -> Floats:
         """Expanded uncertainty, (m,): that of the budget, else coverage factor times type A."""
-        return self.coverage_factor * self.standard if self.budget is None else self.budget
+        if self.budget is None:
+            return self.coverage_factor * self.standard
+        return self.budget(np.eye(len(self.error)))
 
     def at(self, index: Ints, sign: int = 1) -> Measured:
-        """Return the errors at some of the positions, in that order, times `sign`, about their own mean."""
-        error = sign * self.error[index]
-        cofactor = self.cofactor[np.ix_(index, index)]
-        cofactor = cofactor - cofactor.mean(axis=0)
-        cofactor = cofactor - cofactor.mean(axis=1, keepdims=True)
-        budget = None if self.budget is None else self.budget[index]
-        return Measured(error - error.mean(), cofactor, self.deviation, self.freedom, budget)
+        """Return the errors at some of the positions, in that order, times `sign`, about their own mean.
+
+        Error, cofactor and budget are all of that same result: what a source does alike at those positions cancels,
+        though it may not about the mean of all.
+        """
+        pick, budget = np.eye(len(self.error))[index], self.budget
+        rows = sign * (pick - pick.mean(axis=0))
+        return Measured(
+            rows @ self.error,
+            rows @ self.cofactor @ rows.T,
+            self.deviation,
+            self.freedom,
+            None if budget is None else lambda functions: budget(functions @ rows),
+        )
 
 
 @dataclass(frozen=True, slots=True)

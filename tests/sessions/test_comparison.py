@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from sessions.analysis import analyse
 from sessions.budget import Budget, expanded
@@ -164,13 +166,99 @@ def test_without_degrees_of_freedom_nothing_is_claimed_but_attention() -> None:
 
 def test_a_budget_gives_the_expanded_uncertainty() -> None:
     first, new = old(), source(header(COMPLETE, upper=OTHER), A, C, 14, years=1)
-    budget = {"lower": np.full(12, 0.1)}
-    with_budget = Source(new.file, new.analysis, new.date, budgets=budget)  # type: ignore[arg-type]
-    found = compare((first, with_budget))
+    found = compare(
+        (first, budgeted(new, Line("plate", standard_uncertainty=0.5, effect=Effect("position"))))
+    )
+    # Beside a known 0.5″ at each position the scatter hardly counts: k = 2, and 11/12 of the variance about the mean.
+    u = 2 * np.hypot(0.5 * np.sqrt(11 / 12), found.parts[1].measured.standard)
     part = found.parts[0].measured
-    expected = found.pairs[0].change.difference / np.hypot(part.expanded, 0.1)
-    assert found.pairs[0].change.e_n == pytest.approx(expected)
+    expected = found.pairs[0].change.difference / np.hypot(part.expanded, u)
+    assert found.pairs[0].change.e_n == pytest.approx(expected, rel=1e-4)
     assert comparison_table(found)["sessions"][1]["expanded_from"] == "budget"
+
+
+def budgeted(source: Source, *lines: Line) -> Source:
+    return replace(source, budget=Budget(0.9545, lines))
+
+
+def twelve_and_three(*lines: Line) -> tuple[Source, Source]:
+    """Sessions of 12 and 3 positions of one circle that scatter too little to count beside a budget."""
+    few = Design(3, (0, 1, 2))
+    return (
+        budgeted(source(header(COMPLETE), A, B, 31, sd=1e-6), *lines),
+        budgeted(source(header(few, upper=OTHER), A[::4], C[:3], 32, years=1, sd=1e-6), *lines),
+    )
+
+
+def test_a_budget_counts_about_the_mean_of_the_places_compared() -> None:
+    """JCGM 100, 5.2.2 (13): 0.1″ each at 3 places makes 0.1 root(2/3) about their mean, not root(11/12)."""
+    sources = twelve_and_three(Line("teeth", standard_uncertainty=0.1, effect=Effect("position")))
+    for part in compare(sources).parts:
+        assert part.measured.expanded == pytest.approx([2 * 0.1 * np.sqrt(2 / 3)] * 3, rel=1e-4)
+
+
+def test_what_a_source_does_alike_at_the_places_compared_cancels() -> None:
+    """An error of order 3 is the same 120° on; about the mean of all 12 it has 0.1″ left."""
+    line = Line("order 3", standard_uncertainty=0.1, effect=Effect("harmonic", order=3))
+    first, later = twelve_and_three(line)
+    assert first.measured("lower").expanded == pytest.approx([0.2] * 12, rel=1e-4)
+    for part in compare((first, later)).parts:
+        assert part.measured.expanded == pytest.approx([0] * 3, abs=1e-5)
+
+
+@pytest.mark.parametrize("turn", [Turn(), Turn(5), Turn(2, True)])
+def test_every_line_of_a_budget_counts_at_the_places_compared(turn: Turn) -> None:
+    """Against covariances written out: C M V M' C' with the scatter and each line in V (JCGM 100, 5.2.2)."""
+    shape = np.random.default_rng(3).normal(0, 1, 12)
+    lines = (
+        Line("teeth", standard_uncertainty=0.02, effect=Effect("position")),
+        Line("scale", standard_uncertainty=0.1, effect=Effect("proportional")),
+        Line("drift", standard_uncertainty=0.06, effect=Effect("ramp", "lower")),
+        Line("plate", standard_uncertainty=0.03, effect=Effect("shape", shape=tuple(shape))),
+        Line("axes", standard_uncertainty=0.04, effect=Effect("harmonic", order=2)),
+        Line("not of this circle", standard_uncertainty=9.0, effect=Effect("position", "upper")),
+    )
+    first = source(header(Design(4, (0, 1, 3))), A[::3], C[:4], 33)
+    later = budgeted(source(header(COMPLETE, upper=OTHER), A, B, 34, years=1), *lines)
+    part = compare((first, later), ("lower",), (turn,)).parts[1]
+    centred = np.eye(4) - 1 / 4
+    rows = centred @ np.eye(12)[part.index]
+    error = later.measured("lower").error
+    angle = 2 * 2 * np.pi * np.arange(12) / 12
+    scatter = later.measured("lower").cofactor * later.analysis.deviation**2
+    known = (
+        0.02**2 * np.eye(12)
+        + 0.1**2 * np.outer(error, error)
+        + 0.06**2 * np.outer(np.arange(12), np.arange(12)) / 144
+        + 0.03**2 * np.outer(shape, shape)
+        + 0.04**2 * np.cos(angle[:, None] - angle)
+    )
+    by_scatter, by_lines = (np.diagonal(rows @ each @ rows.T) for each in (scatter, known))
+    total = by_scatter + by_lines
+    freedom = later.freedom * (total / by_scatter) ** 2  # Welch and Satterthwaite, JCGM 100, G.2b
+    k = stats.t.isf(0.02275, freedom)
+    assert part.measured.expanded == pytest.approx(k * np.sqrt(total), rel=1e-9)
+
+
+def test_without_a_budget_type_a_is_that_about_the_places_compared() -> None:
+    """By own dense least squares of the readings, with the contrasts of the places taken of its covariance."""
+    few, plan = Design(3, (0, 1, 2)), header(PARTIAL)
+    first = source(plan, A, B, 35)
+    part = compare((first, source(header(few, upper=OTHER), A[::4], C[:3], 36, years=1))).parts[0]
+    cells = first.analysis.cells
+    design = np.zeros((len(cells), 24 + 3))
+    row = np.arange(len(cells))
+    design[row, cells.step % 12] = 1
+    design[row, 12 + (np.array(PARTIAL.offsets)[cells.run] - cells.step) % 12] = 1
+    design[row, 24 + cells.run] = 1
+    value = cells.value + cells.base[cells.run]
+    solution, _, rank, _ = np.linalg.lstsq(design, value)
+    variance = np.sum((value - design @ solution) ** 2) / (len(cells) - rank)
+    rows = (np.eye(3) - 1 / 3) @ np.eye(27)[[0, 4, 8]]
+    covariance = variance * rows @ np.linalg.pinv(design.T @ design) @ rows.T
+    k = stats.t.isf(0.02275, len(cells) - rank)
+    assert part.measured.error == pytest.approx(rows @ solution, abs=1e-9)
+    assert part.measured.expanded == pytest.approx(k * np.sqrt(np.diagonal(covariance)), rel=1e-7)
 
 
 def test_recorded_budgets_count_as_on_the_certificates(tmp_path: Path) -> None:

@@ -142,8 +142,8 @@ def test_known_standard_deviations_leave_chi_squared() -> None:
 
 def test_a_budget_takes_the_place_of_type_a() -> None:
     matrix, freedom = cofactor(12, (0, 1, 4))
-    old = Measured(np.zeros(12), matrix, 0.05, freedom, budget=np.full(12, 0.3))
-    new = Measured(np.linspace(-0.2, 0.2, 12), matrix, 0.05, freedom, budget=np.full(12, 0.4))
+    old = Measured(np.zeros(12), matrix, 0.05, freedom, budget=lambda rows: np.full(len(rows), 0.3))
+    new = Measured(np.linspace(-0.2, 0.2, 12), matrix, 0.05, freedom, lambda rows: np.full(len(rows), 0.4))
     found = change(old, new)
     assert found.e_n == pytest.approx(found.difference / 0.5)
     assert found.expanded == pytest.approx([0.5] * 12)
