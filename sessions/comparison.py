@@ -226,8 +226,13 @@ def _pair(first: Part, later: Part, number: int) -> Pair:
 
 
 def _offer(first: Part, later: Part, as_it_is: WholeTest) -> Offer | None:
-    """Return the turn that explains a difference, if one does so beyond chance."""
-    if as_it_is.p_value >= LEVEL:
+    """Return the turn that explains a difference, if one does so beyond chance.
+
+    Where neither number of positions divides the other, as 24 and 36 do not, some turns leave fewer places in common
+    than others, so that their fits cannot be weighed against each other; none is offered.
+    """
+    fewer, more = sorted((first.source.positions, later.source.positions))
+    if as_it_is.p_value >= LEVEL or more % fewer:
         return None
     old, new = first.source.measured(first.which), later.source.measured(later.which)
     found = best_turn(old.error, new.error)

@@ -117,6 +117,27 @@ def test_positions_that_do_not_divide_are_refused() -> None:
         compare((old(), new))
 
 
+def test_no_turn_is_offered_where_neither_number_of_positions_divides_the_other() -> None:
+    """24 and 36 positions pass beside 12; they have 12 places in common, or none if turned by a step of 36."""
+    fine = errors(36, 7)
+    designs = (Design(24, (0, 1, 3, 7)), Design(36, (0, 1, 3, 7)), COMPLETE)
+    truths = (errors(24, 8), fine, fine[::3])
+    sources = tuple(
+        source(header(design, upper=OTHER), truth, errors(design.positions, 9), 40 + number, years=number)
+        for number, (design, truth) in enumerate(zip(designs, truths, strict=True))
+    )
+    found = compare(sources, ("lower",) * 3)
+    assert [pair.change.whole.rank for pair in found.pairs] == [11, 11]
+    assert [pair.change.whole.p_value < 1e-6 for pair in found.pairs] == [True, True]
+    assert found.pairs[0].offer is None
+    turned = source(
+        header(Design(36, (0, 1, 3, 7)), upper=OTHER), np.roll(fine, -9), errors(36, 9), 44, years=4
+    )
+    offer = compare((sources[1], turned, sources[2]), ("lower",) * 3).pairs[0].offer
+    assert offer is not None
+    assert offer.found.turn == Turn(9)
+
+
 def test_three_sessions() -> None:
     third = source(header(PARTIAL, upper=OTHER), A, C, 10, years=2.5)
     found = compare((old(), source(header(COMPLETE, upper=OTHER), A, C, 9, years=1), third))
