@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sessions.comparison_source import Source
+from sessions.counted import verb_for
 from sessions.same_circle import Which, identity, named
 
 #: Degrees of freedom below which a standard deviation is itself hardly known.
@@ -52,7 +53,8 @@ def _budgets(sources: tuple[Source, ...]) -> list[str]:
     without = [source.file for source in sources if source.budget is None]
     if not without or len(without) == len(sources):
         return []
-    return [f"{' and '.join(without)} has no uncertainty budget: U is of type A there."]
+    verb = verb_for(len(without), "have")
+    return [f"{' and '.join(without)} {verb} no uncertainty budget: U is of type A there."]
 
 
 def _names(sources: tuple[Source, ...], which: tuple[Which, ...]) -> list[str]:

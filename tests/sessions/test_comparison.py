@@ -202,6 +202,18 @@ def budgeted(source: Source, *lines: Line) -> Source:
     return replace(source, budget=Budget(0.9545, lines))
 
 
+def test_sessions_without_a_budget_beside_one_with_are_named() -> None:
+    bare = [source(header(PARTIAL, upper=OTHER), A, C, seed, years=seed) for seed in (1, 2)]
+    line = Line("plate", standard_uncertainty=0.1, effect=Effect("position"))
+    assert "s1.toml has no uncertainty budget: U is of type A there." in said(budgeted(old(), line), bare[0])
+    named = "s1.toml and s2.toml have no uncertainty budget: U is of type A there."
+    assert named in said(budgeted(old(), line), *bare)
+
+
+def said(*sources: Source) -> tuple[str, ...]:
+    return compare(sources).notices
+
+
 def twelve_and_three(*lines: Line) -> tuple[Source, Source]:
     """Sessions of 12 and 3 positions of one circle that scatter too little to count beside a budget."""
     few = Design(3, (0, 1, 2))
