@@ -159,16 +159,21 @@ def _drift(analysis: Analysis) -> Line:
 
     A steady drift is, reading by reading, an error of the lower circle that grows round it; only the closing reading
     tells. Its size enters with the misfit itself, not corrected, and the standard uncertainty of the mean misfit.
+
+    Runs round the circle alone tell what a whole turn makes of it. Those over arcs have other numbers of steps, which
+    take other times; to scale them up would scale up their scatter too.
     """
     effect = Effect("ramp", circle="lower")
-    if analysis.header.design.drift == "linear":
+    design = analysis.header.design
+    if design.drift == "linear":
         return Line(
             "residual drift",
             effect=effect,
             counted=False,
             source="the drift is an unknown of the adjustment, and its uncertainty within type A",
         )
-    misfit = analysis.closing_misfit[np.isfinite(analysis.closing_misfit)]
+    whole = analysis.closing_misfit[: design.whole_runs]
+    misfit = whole[np.isfinite(whole)]
     if len(misfit) < 2:
         return Line("residual drift", effect=effect, source=NOT_YET)
     mean, spread = float(misfit.mean()), float(misfit.std(ddof=1)) / sqrt(len(misfit))

@@ -8,15 +8,20 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sessions.analysis import analyse
+from sessions.analysis import Analysis, analyse
 from sessions.budget import Budget, budget_of, budget_table, expanded, of_any_two, read_budget, record
 from sessions.budget_lines import starting_lines
+from sessions.design import Arc, Design
+from sessions.entries import Reading
+from sessions.header import Header
+from sessions.matrix import Matrix
 from sessions.session import Session
 from solver.budget import Line
 from solver.coverage import coverage_factor
 from solver.effects import Effect
 from solver.refused import Refused
 from tests.sessions.certified import LINES, header, taken
+from tests.sessions.kit import START
 
 KEYS = {
     prefix + name
@@ -201,6 +206,35 @@ def test_starting_lines_are_those_of_the_design_filled_from_worksheets(tmp_path:
     drift = full["residual drift"]
     assert drift.freedom == 11
     assert drift.effect == Effect("ramp", "lower")
+
+
+def drifting(design: Design, seed: int, *, per_step: float = 0.0, sd: float = 0.05) -> Analysis:
+    """Readings of two circles without errors that grow from reading to reading of a run, in the order read."""
+    generator = np.random.default_rng(seed)
+    matrix, number = Matrix(Header(design=design)), 0
+    for run in design.runs:
+        steps = list(design.steps_of(run.number))
+        for time, step in enumerate(steps if run.direction == "forward" else steps[::-1]):
+            number += 1
+            value = per_step * time + generator.normal(0, sd)
+            matrix.add(Reading(number, START, run.number, step, float(value)))
+    return analyse(matrix.snapshot(), screened=False)
+
+
+def drift_line(found: Analysis) -> Line:
+    [line] = [line for line in starting_lines((), found) if line.name == "residual drift"]
+    return line
+
+
+def test_runs_over_arcs_do_not_tell_the_drift_over_a_turn() -> None:
+    """0.01″ a step is 0.12″ over the 12 steps of a turn, whatever shorter runs there are beside."""
+    whole = Design(12, (0, 1, 4, 6))
+    arcs = tuple(Arc(2 * start, offset) for start in range(12) for offset in (0, 1, 2))
+    for design in (whole, replace(whole, subdivision=2, arcs=arcs)):
+        line = drift_line(drifting(design, 1, per_step=0.01, sd=0.0005))
+        assert line.standard_uncertainty == pytest.approx(0.12, rel=0.01)
+        assert line.degrees_of_freedom == 3
+        assert "4 runs" in line.source
 
 
 def test_resolution_counts_where_the_scatter_cannot_show_it(tmp_path: Path) -> None:
