@@ -12,6 +12,8 @@ import numpy as np
 from sessions.analysis import Analysis
 from sessions.entries import Entry, Setup
 from solver.budget import Line
+from solver.closing import closing
+from solver.closure import Floats
 from solver.effects import Effect
 from solver.levelling import effect_of_tilt
 
@@ -158,25 +160,31 @@ def _drift(analysis: Analysis) -> Line:
     """Return the line of a drift that the model does not have: as the mean closing misfit shows it.
 
     A steady drift is, reading by reading, an error of the lower circle that grows round it; only the closing reading
-    tells. Its size enters with the misfit itself, not corrected, and the standard uncertainty of the mean misfit.
+    tells. Its size enters with the misfit itself, not corrected, and the standard uncertainty of the mean misfit
+    (JCGM 100, F.2.4.5). That uncertainty is of what is known of the drift, and stays though scatter causes it.
+
+    Misfits that the scatter alone may have made are in the uncertainty of type A already, and not counted again. A
+    return run is read from its closing setting on: it drifts with the other sign, so that in forward and return runs a
+    drift cancels from the mean, while their spread is that of the misfits in the order read.
 
     Runs round the circle alone tell what a whole turn makes of it. Those over arcs have other numbers of steps, which
     take other times; to scale them up would scale up their scatter too.
     """
     effect = Effect("ramp", circle="lower")
-    design = analysis.header.design
-    if design.drift == "linear":
+    if analysis.header.design.drift == "linear":
         return Line(
             "residual drift",
             effect=effect,
             counted=False,
             source="the drift is an unknown of the adjustment, and its uncertainty within type A",
         )
-    whole = analysis.closing_misfit[: design.whole_runs]
-    misfit = whole[np.isfinite(whole)]
+    misfit, as_read = _closing_misfits(analysis)
     if len(misfit) < 2:
         return Line("residual drift", effect=effect, source=NOT_YET)
-    mean, spread = float(misfit.mean()), float(misfit.std(ddof=1)) / sqrt(len(misfit))
+    mean, spread = float(misfit.mean()), float(as_read.std(ddof=1)) / sqrt(len(misfit))
+    adjustment = analysis.adjustment
+    held = closing(as_read, float(np.sum(adjustment.residual**2)), adjustment.degrees_of_freedom).by_scatter
+    source = f"closing misfits of {len(misfit)} runs: mean {mean:+.3g}″, standard uncertainty {spread:.2g}″"
     return Line(
         "residual drift",
         kind="A",
@@ -184,10 +192,18 @@ def _drift(analysis: Analysis) -> Line:
         standard_uncertainty=hypot(mean, spread),
         degrees_of_freedom=float(len(misfit) - 1),
         effect=effect,
-        source=f"closing misfits of {len(misfit)} runs: mean {mean:+.3g}″, standard uncertainty {spread:.2g}″".replace(
-            "-", "−"
-        ),
+        counted=not held,
+        source=source.replace("-", "−") + (f"; {_HELD}" if held else ""),
     )
+
+
+def _closing_misfits(analysis: Analysis) -> tuple[Floats, Floats]:
+    """Return the closing misfits of runs round the circle, by step and in the order read, (R,) arc seconds each."""
+    design = analysis.header.design
+    way = np.array([-1 if run.direction == "return" else 1 for run in design.runs[: design.whole_runs]])
+    misfit = analysis.closing_misfit[: design.whole_runs]
+    known = np.isfinite(misfit)
+    return misfit[known], (way * misfit)[known]
 
 
 def _seating(sheet: _Sheet) -> Line:

@@ -237,6 +237,39 @@ def test_runs_over_arcs_do_not_tell_the_drift_over_a_turn() -> None:
         assert "4 runs" in line.source
 
 
+@pytest.mark.parametrize(
+    "design",
+    [
+        Design(12, tuple(range(12))),
+        Design(12, (0, 1, 4)),
+        Design(8, (0, 1, 3, 4), direction="forward and return"),
+    ],
+    ids=["complete", "partial", "forward and return"],
+)
+def test_a_drift_is_counted_only_where_it_is_more_than_scatter(design: Design) -> None:
+    """The scatter of the readings is in type A already (JCGM 100, 4.3.10); of 600 sessions without drift 5 % ± 2.7."""
+    still = [drift_line(drifting(design, seed)) for seed in range(600)]
+    assert np.mean([line.counted for line in still]) == pytest.approx(0.05, abs=0.027)
+    assert all(("held by the scatter" in line.source) != line.counted for line in still)
+    assert all(line.standard_uncertainty for line in still)
+    # 5 σ over a run.
+    drift = 5 * 0.05 / design.positions
+    moving = [drift_line(drifting(design, seed, per_step=drift)) for seed in range(100)]
+    assert all(line.counted for line in moving)
+
+
+def test_a_drift_cancels_from_runs_read_forward_and_back() -> None:
+    """Simulated: circles without errors stay so under a drift of 2″ over each run, and no line claims it."""
+    found = drifting(Design(12, (0, 1, 4), direction="forward and return"), 5, per_step=2 / 12)
+    assert found.lower.position.value == pytest.approx([0] * 12, abs=0.12)
+    line = drift_line(found)
+    assert line.counted
+    # Misfits of two readings each: 0.05 root(2) over root(6 runs).
+    assert line.standard_uncertainty == pytest.approx(0.05 * np.sqrt(2 / 6), rel=0.8)
+    forward = drift_line(drifting(Design(12, (0, 1, 4)), 5, per_step=2 / 12))
+    assert forward.standard_uncertainty == pytest.approx(2, abs=0.15)
+
+
 def test_resolution_counts_where_the_scatter_cannot_show_it(tmp_path: Path) -> None:
     coarse = header()
     plan = replace(coarse, instrument=replace(coarse.instrument, resolution=1.0))
