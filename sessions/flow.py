@@ -149,7 +149,10 @@ class Flow:
             raise Refused("there is no reading to take back", remedy="type one first")
         reading = self.session.matrix.reading(last.number)
         if reading is not None and not reading.counts:
-            raise Refused("the reading typed last is struck already", remedy="s strikes another one")
+            raise Refused(
+                "the reading typed last is struck already",
+                remedy="to strike another one, go to it and press s",
+            )
         self.strike(last.number, SLIP)
         return last
 

@@ -163,6 +163,19 @@ async def test_take_back_strikes_and_returns_to_the_cell(tmp_path: Path) -> None
         assert [reading.value for reading in screen.session.matrix.readings(0, 1) if reading.counts] == [18]
 
 
+async def test_taken_back_twice_names_the_key_that_strikes_one_reading_as_it_is_written(
+    tmp_path: Path,
+) -> None:
+    """Capital S strikes the whole run."""
+    async with at_bench(begin(tmp_path / "undo.toml", LATIN)) as pilot:
+        send(pilot, "24\n17\n")
+        await settled(pilot)
+        await pilot.press("asterisk", "asterisk")
+        screen = await settled(pilot)
+        assert screen.session.matrix.struck == 1
+        assert said(pilot).endswith("go to it and press s.")
+
+
 async def test_strike_with_a_reason_and_restore(tmp_path: Path) -> None:
     async with at_bench(begin(tmp_path / "strike.toml", LATIN)) as pilot:
         send(pilot, "24\n17\n")
