@@ -11,6 +11,7 @@ from sessions.demo import copy_demo
 from sessions.design import Design
 from solver.flags import Flag
 from tests.tui.test_reading import at_bench, begin, said, send, settled
+from tui.screens.ask import Confirm
 from tui.screens.cell import CellScreen
 from tui.screens.suspects import SuspectsScreen
 from tui.suspicion import Suspicion
@@ -144,6 +145,25 @@ async def test_a_run_is_split_and_joined_again(demo: Path) -> None:
         await pilot.press("m")
         await settled(pilot)
         assert screen.session.matrix.splits == ()
+
+
+@pytest.mark.parametrize(("moved", "asked"), [(False, "step 6 of run 3"), (True, "step 7 of run 1")])
+async def test_a_knocked_mirror_is_asked_about_where_the_cursor_was_moved_to(
+    demo: Path, moved: bool, asked: str
+) -> None:
+    """At the bench it is the jump that is spoken of, of the reading typed last."""
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        last = screen.session.matrix.last
+        assert last is not None
+        jump = Flag(3, 6, last.number, "residual", 9.0, 4.0, strong=True, value=1.0, suggestion="jump")
+        screen.suspicion = Suspicion((jump,))
+        if moved:
+            await pilot.press("left", "left")
+        await pilot.press("m")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Confirm)
+        assert asked in str(pilot.app.screen.query_one(".question").visual)
 
 
 async def test_a_whole_run_is_struck(demo: Path) -> None:

@@ -139,7 +139,8 @@ class JudgingScreen(BenchScreen):
             if self._attempt(lambda: self.flow.unsplit(place.run, place.step)):
                 self.changed(f"Run {place.run} has one constant again.")
             return
-        flag = self._flag_here()
+        # Whoever moved the cursor away from the bench means the cell that it was moved to.
+        flag = self._flag_here() if place == self.flow.next else None
         at = Place(flag.run, flag.step) if flag is not None and flag.suggestion == "jump" else place
         self._ask_split(at)
 
