@@ -6,6 +6,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from textual import events
+from textual.pilot import Pilot
+from textual.widgets import OptionList
 
 from sessions.demo import copy_demo
 from sessions.design import Design
@@ -13,8 +16,9 @@ from solver.flags import Flag
 from tests.tui.test_reading import at_bench, begin, said, send, settled
 from tui.screens.ask import Confirm
 from tui.screens.cell import CellScreen
-from tui.screens.suspects import SuspectsScreen
+from tui.screens.suspects import NOT_HERE, SuspectsScreen
 from tui.suspicion import Suspicion
+from tui.widgets.bench import MessageLine
 from tui.widgets.marks import Tone
 
 
@@ -85,6 +89,108 @@ async def test_the_list_previews_and_strikes(demo: Path) -> None:
         assert [reading.value for reading in struck] == [8.15]
 
 
+async def listed(pilot: Pilot[None]) -> SuspectsScreen:
+    """Open the list of suspects."""
+    await settled(pilot)
+    await pilot.press("x")
+    await settled(pilot)
+    screen = pilot.app.screen
+    assert isinstance(screen, SuspectsScreen)
+    return screen
+
+
+def said_in(screen: SuspectsScreen) -> str:
+    return str(screen.query_one(MessageLine).visual)
+
+
+@pytest.mark.parametrize("typed", ["3", "-", ".", ",", "3.52\n", "3.52\n\n-1\n"])
+async def test_a_reading_typed_into_the_list_is_refused_and_enter_leads_nowhere(
+    demo: Path, typed: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rung = []
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        place, recorded = screen.flow.place, screen.session.recorded
+        found = await listed(pilot)
+        monkeypatch.setattr(pilot.app, "bell", lambda: rung.append(1))
+        send(pilot, typed)
+        await settled(pilot)
+        assert pilot.app.screen is found
+        assert said_in(found) == f"! {NOT_HERE}"
+        assert rung
+        await pilot.press("enter", "escape")
+        await settled(pilot)
+        assert pilot.app.screen is screen
+        assert (screen.flow.place, screen.session.recorded, screen.line.text) == (place, recorded, "")
+
+
+async def test_enter_goes_to_a_suspect_once_the_cursor_was_moved(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        await listed(pilot)
+        await pilot.press("3", "down", "enter")
+        await settled(pilot)
+        assert pilot.app.screen is screen
+        assert (screen.flow.place.run, screen.flow.place.step) == (2, 5)
+
+
+async def test_a_column_pasted_into_the_list_is_refused(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        found = await listed(pilot)
+        pilot.app.post_message(events.Paste("1\n2\n"))
+        screen = await settled(pilot)
+        assert said_in(found) == f"! {NOT_HERE}"
+        assert screen.session.matrix.accepted == 92
+
+
+async def test_the_list_stays_open_until_no_suspect_is_left_and_the_next_escape_does_not_leave(
+    demo: Path,
+) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        found = await listed(pilot)
+        await pilot.press("down", "a")
+        await settled(pilot)
+        assert pilot.app.screen is found
+        assert "does not follow from the digits" in said_in(found)
+        await pilot.press("up", "a")
+        await settled(pilot)
+        assert pilot.app.screen is found
+        assert "is struck" in said_in(found)
+        options = found.query_one(OptionList)
+        assert (options.option_count, options.highlighted) == (1, 0)
+        assert "run 2 step 5" in str(options.get_option_at_index(0).prompt)
+        assert "residual s" in str(found.query_one(".preview").visual)
+        await pilot.press("k")
+        await pilot.pause()
+        await pilot.press("1", "enter")
+        await settled(pilot)
+        assert pilot.app.screen is screen
+        assert not screen.suspicion.flags
+        await pilot.press("escape")
+        await pilot.pause()
+        assert pilot.app.screen is screen
+        assert "Esc again leaves" in said(pilot)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert pilot.app.screen is not screen
+
+
+async def test_after_any_other_key_escape_leaves_as_ever(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        await listed(pilot)
+        for _ in range(2):
+            await pilot.press("k")
+            await pilot.pause()
+            await pilot.press("1", "enter")
+            await settled(pilot)
+        assert pilot.app.screen is screen
+        await pilot.press("up", "escape")
+        await pilot.pause()
+        assert pilot.app.screen is not screen
+
+
 async def test_the_bench_is_where_it_was_after_a_suspect_was_dealt_with(demo: Path) -> None:
     async with at_bench(demo) as pilot:
         screen = await settled(pilot)
@@ -93,7 +199,7 @@ async def test_the_bench_is_where_it_was_after_a_suspect_was_dealt_with(demo: Pa
         await pilot.press("a")
         await settled(pilot)
         assert (screen.flow.place.run, screen.flow.place.step) == (3, 7)
-        await pilot.press("j", "s")
+        await pilot.press("escape", "j", "s")
         await pilot.pause()
         await pilot.press("enter")
         await pilot.pause()

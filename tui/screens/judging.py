@@ -7,18 +7,20 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
+from sessions.analysis import Analysis
 from sessions.bench import Place
 from sessions.counted import counted_are
 from sessions.flags import OF_A_RUN, acceptable
 from sessions.matrix import CellReading
 from sessions.screening_words import contradiction
+from sessions.session import Session
 from sessions.what_if import WhatIf, if_split, if_struck
 from solver.flags import Flag
 from tui.panes import reading_words
 from tui.screens.ask import AskText, Confirm
 from tui.screens.bench import SOLVING, BenchScreen
 from tui.screens.cell import CellScreen
-from tui.screens.suspects import NOT_FROM_DIGITS, Chosen, SuspectsScreen, preview_words
+from tui.screens.suspects import NOT_FROM_DIGITS, Choice, Suspects, SuspectsScreen, preview_words
 from tui.widgets.bench import Said
 
 #: Reasons offered when a reading is struck or kept.
@@ -50,6 +52,10 @@ class JudgingScreen(BenchScreen):
         ),
         Binding("b", "bell", "Bell", tooltip="ring when something looks wrong, or not", show=False),
     ]
+
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self._closed_itself = False
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """Offer what can be done only while it can."""
@@ -84,29 +90,18 @@ class JudgingScreen(BenchScreen):
 
     def action_suspects(self) -> None:
         """List the suspects."""
-        analysis = self.analysis
-        if analysis is None or not self.suspicion.flags:
+        if self.analysis is None or not self.suspicion.flags:
             self._say("Nothing is suspect.")
             return
-        snapshot = self.session.matrix.snapshot()
-
-        def preview(flag: Flag) -> WhatIf:
-            if flag.suggestion == "jump":
-                return if_split(snapshot, analysis, flag.run, flag.step)
-            if flag.suggestion in OF_A_RUN:
-                return if_struck(snapshot, analysis, *self._counting(flag.run))
-            return if_struck(snapshot, analysis, flag.entry)
-
-        self.app.push_screen(
-            SuspectsScreen(
-                self.suspicion.flags,
-                self.words,
-                preview,
-                self._signs,
-                lambda flag: acceptable(flag, self.session.header),
-            ),
-            self._chosen,
+        listed = SuspectsScreen(
+            self._suspects(self.analysis),
+            self._act,
+            self.words,
+            self._signs,
+            lambda flag: acceptable(flag, self.session.header),
+            self._list_closed,
         )
+        self.app.push_screen(listed, lambda flag: self._go_to(flag) if flag is not None else None)
 
     def action_next_suspect(self) -> None:
         """Jump to the next suspect."""
@@ -201,13 +196,58 @@ class JudgingScreen(BenchScreen):
         self._say(self.words(flag), Said.SUSPECT, flag)
         self._offer()
 
-    def _chosen(self, chosen: Chosen | None) -> None:
-        if chosen is None:
+    # The list of suspects, which stays open while they are dealt with
+
+    def _suspects(self, analysis: Analysis) -> Suspects:
+        """Return what is suspect now, and a way to try what striking or splitting would change."""
+        snapshot = self.session.matrix.snapshot()
+
+        def preview(flag: Flag) -> WhatIf:
+            if flag.suggestion == "jump":
+                return if_split(snapshot, analysis, flag.run, flag.step)
+            if flag.suggestion in OF_A_RUN:
+                return if_struck(snapshot, analysis, *self._counting(flag.run))
+            return if_struck(snapshot, analysis, flag.entry)
+
+        return Suspects(self.suspicion.flags, preview)
+
+    def _listed(self) -> list[SuspectsScreen]:
+        return [screen for screen in self.app.screen_stack if isinstance(screen, SuspectsScreen)]
+
+    def _show_analysed(self, analysis: Analysis) -> None:
+        """Show an analysis here and in the list."""
+        super()._show_analysed(analysis)
+        for listed in self._listed():
+            listed.renew(self._suspects(analysis))
+
+    def _say(self, text: str, kind: Said = Said.PLAIN, about: Flag | None = None) -> None:
+        """Say something here, and in the list unless it is of a suspect, which stands there itself."""
+        super()._say(text, kind, about)
+        for listed in self._listed() if kind is not Said.SUSPECT else ():
+            listed.say(text, kind)
+
+    def _list_closed(self) -> None:
+        self._closed_itself = True
+
+    def typed_key(self, key: str, character: str | None) -> bool:
+        """Handle a key of the entry line; after any but Escape the list that closed is forgotten."""
+        if key != "escape":
+            self._closed_itself = False
+        return super().typed_key(key, character)
+
+    def meant_for_the_list(self) -> bool:
+        """Return whether an Escape was meant for the list that had just closed by itself, and say so."""
+        closed, self._closed_itself = self._closed_itself, False
+        if closed:
+            self._say("The list of suspects has closed by itself. Esc again leaves the session.")
+        return closed
+
+    def _act(self, choice: Choice, flag: Flag) -> None:
+        """Do something about a suspect of the list."""
+        if self.solving.busy:
+            self._say(SOLVING)
             return
-        flag = chosen.flag
-        match chosen.choice:
-            case "go":
-                self._go_to(flag)
+        match choice:
             case "accept":
                 self._accept(flag)
             case "keep":

@@ -192,7 +192,8 @@ class ReadingScreen(JudgingScreen):
 
     def action_leave(self) -> None:
         """Leave to the sessions."""
-        self.dismiss(None)
+        if not self.meant_for_the_list():
+            self.dismiss(None)
 
     def _extended(self, changed: bool | None) -> None:
         self._amended()
