@@ -59,7 +59,8 @@ class Analysis:
     reference : Estimate
         (1,) error of the fixed angle of a single closure; empty for a dual one.
     closing_misfit : (runs,) array
-        Closing minus first reading of each run; nan where either is missing or the run is split between them.
+        Reading of the closing step minus that of step 0 of each run, whichever way it was read; nan where either is
+        missing or the run is split between them.
     missing : tuple of str
         What the readings do not determine yet and what would.
     screening : Screening or None
@@ -79,6 +80,20 @@ class Analysis:
     closing_misfit: Floats
     missing: tuple[str, ...]
     screening: Screening | None = None
+
+    @property
+    def misfit_as_read(self) -> Floats:
+        """Last minus first reading of each run, (runs,): the closing misfit, turned where a run was read backwards."""
+        return self._ways * self.closing_misfit
+
+    @property
+    def drift_as_read(self) -> Floats:
+        """Drift from one reading to the next, (runs,); nan where the model has none."""
+        return self._ways * self.adjustment.drift.value[: len(self._ways)]
+
+    @property
+    def _ways(self) -> Floats:
+        return np.array([-1.0 if run.direction == "return" else 1.0 for run in self.header.design.runs])
 
     @property
     def flags(self) -> tuple[Flag, ...]:

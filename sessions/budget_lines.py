@@ -199,11 +199,10 @@ def _drift(analysis: Analysis) -> Line:
 
 def _closing_misfits(analysis: Analysis) -> tuple[Floats, Floats]:
     """Return the closing misfits of runs round the circle, by step and in the order read, (R,) arc seconds each."""
-    design = analysis.header.design
-    way = np.array([-1 if run.direction == "return" else 1 for run in design.runs[: design.whole_runs]])
-    misfit = analysis.closing_misfit[: design.whole_runs]
+    whole = slice(analysis.header.design.whole_runs)
+    misfit = analysis.closing_misfit[whole]
     known = np.isfinite(misfit)
-    return misfit[known], (way * misfit)[known]
+    return misfit[known], analysis.misfit_as_read[whole][known]
 
 
 def _seating(sheet: _Sheet) -> Line:

@@ -186,5 +186,5 @@ def _misfits(header: Header, analysis: Analysis) -> tuple[tuple[str, float], ...
         return ()
     begun = set(analysis.cells.run.tolist()) - {run for run, _ in analysis.splits}
     return tuple(
-        (f"run {run}", float(misfit)) for run, misfit in enumerate(analysis.closing_misfit) if run in begun
+        (f"run {run}", float(misfit)) for run, misfit in enumerate(analysis.misfit_as_read) if run in begun
     )

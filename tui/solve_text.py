@@ -122,7 +122,7 @@ def _pairs(estimate: Estimate) -> list[tuple[str, str]]:
 def _runs(analysis: Analysis) -> list[str]:
     """Return a table of the runs round the circle, and one of the runs over arcs."""
     design = analysis.header.design
-    if design.reading != "position":
+    if design.reading != "position" and (design.closure == "single" or design.drift == "none"):
         return []
     heading = f"{'run':>3} {'offset':>7} {'direction':>10} {'constant':>13} {'drift a step':>13} {'closing misfit':>15}"
     lines = [heading]
@@ -161,13 +161,17 @@ def _decimals(analysis: Analysis) -> int:
 
 
 def _of_run(analysis: Analysis, run: Run) -> str:
-    """Return constant, drift and closing misfit of a run, in columns."""
+    """Return constant, drift and closing misfit of a run, in columns; the last two in the order read.
+
+    Intervals share no constant and do not close.
+    """
     adjustment, decimals = analysis.adjustment, _decimals(analysis)
-    constant = plain(float(adjustment.constant.value[run.number]), decimals, SIGNS)
-    misfit = plain(float(analysis.closing_misfit[run.number]), decimals, SIGNS)
-    drift = ""
+    constant = misfit = drift = ""
+    if analysis.header.design.reading == "position":
+        constant = plain(float(adjustment.constant.value[run.number]), decimals, SIGNS)
+        misfit = plain(float(analysis.misfit_as_read[run.number]), decimals, SIGNS)
     if analysis.header.design.drift != "none":
-        drift = plain(float(adjustment.drift.value[run.number]), decimals + 1, SIGNS)
+        drift = plain(float(analysis.drift_as_read[run.number]), decimals + 1, SIGNS)
     return f"{constant:>13} {drift:>13} {misfit:>15}"
 
 

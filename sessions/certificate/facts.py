@@ -143,11 +143,11 @@ def _misfits(analysis: Analysis) -> str:
     """Return the closing misfits of the runs that were not split, in the order in which each was read."""
     split = {run for run, _ in analysis.splits}
     ways: dict[str, list[float]] = {}
+    as_read = analysis.misfit_as_read
     for run in analysis.header.design.runs:
-        misfit = float(analysis.closing_misfit[run.number])
+        misfit = float(as_read[run.number])
         if np.isfinite(misfit):
-            back = run.direction == "return"
-            ways.setdefault(run.direction, []).append(-misfit if back else misfit)
+            ways.setdefault(run.direction, []).append(misfit)
     decimals = decimals_of(analysis.deviation, otherwise=2)
     told = [
         f"{between(known, decimals)}″ in {counted(len(known), f'{way} run' if len(ways) > 1 else 'run')}"

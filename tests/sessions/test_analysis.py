@@ -17,6 +17,7 @@ from sessions.header import Header
 from sessions.matrix import Matrix
 from sessions.result import result
 from sessions.session import Session
+from solver.closure import Drift
 from tests.sessions.certified import certified
 from tests.sessions.certified import header as certified_header
 from tui.solve_text import solve_text
@@ -214,3 +215,39 @@ def test_the_constant_of_a_part_without_readings_is_not_determined(tmp_path: Pat
     snapshot = made.matrix.snapshot()
     said = solve_text(snapshot, analyse(snapshot))
     assert "run 4 is split: from step 3 on the constant is not determined" in said
+
+
+@pytest.mark.parametrize("drift", ["none", "linear"])
+def test_a_steady_drift_is_said_alike_whichever_way_a_run_was_read(tmp_path: Path, drift: Drift) -> None:
+    """0.02 arc seconds a reading: each run of seven readings ends 0.12 above its beginning (by hand)."""
+    design = Design(6, (0, 1, 2), direction="forward and return", drift=drift)
+    readings = [
+        (run.number, step, 0.02 * turn)
+        for run in design.runs
+        for turn, step in enumerate(design.steps_of(run.number)[:: -1 if run.direction == "return" else 1])
+    ]
+    with session(tmp_path, design, readings) as made:
+        snapshot = made.matrix.snapshot()
+        analysis = analyse(snapshot)
+    assert analysis.misfit_as_read == pytest.approx([0.12] * 6)
+    # The step of a return run is that of its settings: there both count from step 0.
+    assert analysis.closing_misfit == pytest.approx([0.12, -0.12] * 3)
+    told = [line for line in solve_text(snapshot, analysis).splitlines() if " return " in line]
+    assert len(told) == 3
+    if drift == "linear":
+        assert analysis.drift_as_read == pytest.approx([0.02] * 6)
+        assert all(line.split()[-2:] == ["0.0200", "0.120"] for line in told)
+    else:
+        assert all(line.split()[-1].startswith("0.1") for line in told)
+
+
+def test_drifts_of_intervals_are_said(tmp_path: Path) -> None:
+    """0.5 arc seconds in each interval of the second run, by hand."""
+    design = Design(5, (0, 1, 2), reading="interval", closing=False, drift="linear")
+    readings = [(run, step, 0.5 * (run == 1)) for run in range(3) for step in range(1, 6)]
+    with session(tmp_path, design, readings) as made:
+        snapshot = made.matrix.snapshot()
+        text = solve_text(snapshot, analyse(snapshot))
+    assert [line.split() for line in text.splitlines() if " forward " in line] == [
+        [str(run), str(run), "forward", "0.5000" if run == 1 else "0.0000"] for run in range(3)
+    ]
