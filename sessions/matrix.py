@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from sessions.entries import Reading
 from sessions.header import Header
 from sessions.reading_table import ACCEPTED, KEPT, STRUCK, Columns, ReadingTable
+from sessions.rounding import written_decimals
 
 Status = Literal["accepted", "struck", "kept"]
 Place = tuple[int, int]
@@ -68,6 +69,8 @@ class Snapshot:
         Cells with at least one accepted reading.
     last : Reading or None
         The newest reading.
+    written : int
+        Digits after the point of the reading, struck or not, that was typed with most of them.
     """
 
     header: Header
@@ -82,10 +85,21 @@ class Snapshot:
     struck: int
     filled: int
     last: Reading | None
+    written: int
+
+    @property
+    def decimals(self) -> int:
+        """Digits after the point of a reading: those of the resolution, else the most that one was typed with."""
+        return _decimals(self.header, self.written)
 
     def readings(self, run: int, step: int) -> tuple[CellReading, ...]:
         """Return the readings of a cell, struck ones too, in the order typed."""
         return self.cells.get((run, step), ())
+
+
+def _decimals(header: Header, written: int) -> int:
+    stated = header.instrument.decimals
+    return written if stated is None else stated
 
 
 class Matrix:
@@ -99,6 +113,7 @@ class Matrix:
         self.accepted = 0
         self.struck = 0
         self.filled = 0
+        self._written = 0
         self._cells: dict[Place, tuple[CellReading, ...]] = {}
         self._places: dict[int, Place] = {}
         self._filled_once: dict[int, list[Place]] = {}
@@ -151,6 +166,11 @@ class Matrix:
         return self._cells
 
     @property
+    def decimals(self) -> int:
+        """Digits after the point of a reading: those of the resolution, else the most that one was typed with."""
+        return _decimals(self.header, self._written)
+
+    @property
     def splits(self) -> tuple[Place, ...]:
         """Where a run got a constant of its own, sorted."""
         return tuple(sorted(self._splits))
@@ -174,6 +194,7 @@ class Matrix:
         self._fill(place, count + 1, mean, squares + before * (relative - mean))
         self.accepted += 1
         self.last = reading
+        self._written = max(self._written, written_decimals(reading.value))
 
     def mark(self, number: int, status: Status, reason: str) -> None:
         """Give reading `number` another status and recompute its cell."""
@@ -223,6 +244,7 @@ class Matrix:
             self.struck,
             self.filled,
             self.last,
+            self._written,
         )
 
     def _recompute(self, place: Place) -> None:

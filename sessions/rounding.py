@@ -37,3 +37,16 @@ def decimals_of_column(uncertainties: Floats, *, otherwise: int = 3) -> int:
     """
     usable = uncertainties[np.isfinite(uncertainties) & (uncertainties > 0)]
     return max(0, decimals_for(float(usable.min(initial=math.inf)), otherwise=otherwise))
+
+
+def written_decimals(value: float) -> int:
+    """Return the digits after the point that a number is written with to its last digit, at most 17.
+
+    Examples
+    --------
+    >>> written_decimals(2.5), written_decimals(-3.0), written_decimals(1.5e-05)
+    (1, 0, 6)
+    """
+    mantissa, _, exponent = repr(value).partition("e")
+    digits = len(mantissa.partition(".")[2].rstrip("0")) - int(exponent or 0)
+    return min(max(digits, 0), 17)

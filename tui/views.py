@@ -17,13 +17,12 @@ from sessions.design import Design
 from sessions.flow import Flow
 from sessions.header import Header
 from sessions.matrix import Matrix, Snapshot
-from sessions.rounding import decimals_for
 from solver.closure import Floats
 from tui.widgets.formats import signed
 from tui.widgets.marks import Characters, Tone
 from tui.widgets.source import CellView
 
-#: Digits after the point where neither the resolution nor the readings say how many.
+#: Digits after the point, at least, where no resolution says how many.
 _DECIMALS = 2
 _NARROWEST = 10
 
@@ -274,11 +273,5 @@ _OWN = 1e-9
 
 
 def reading_decimals(header: Header, matrix: Matrix | Snapshot) -> int:
-    """Return the digits after the point of a reading: those of the resolution, else of the reading last typed."""
-    decimals = header.instrument.decimals
-    if decimals is not None:
-        return decimals
-    if matrix.last is None:
-        return _DECIMALS
-    fraction = repr(matrix.last.value).partition(".")[2]
-    return max(_DECIMALS, len(fraction) if fraction.isdigit() else decimals_for(abs(matrix.last.value)))
+    """Return the digits after the point that readings are shown with; a few where no resolution says how many."""
+    return max(_DECIMALS if header.instrument.decimals is None else 0, matrix.decimals)

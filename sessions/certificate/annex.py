@@ -16,6 +16,7 @@ from sessions.design import Design, Run
 from sessions.entries import Amend, Conditions, Entry, Keep, Note, Restore, Setup, Split, Strike
 from sessions.header import Header
 from sessions.matrix import CellReading, Snapshot
+from sessions.rounding import written_decimals
 
 STRUCK, KEPT = "×", "†"
 
@@ -83,11 +84,7 @@ class Annex:
 
 def annex(header: Header, entries: Iterable[Entry], snapshot: Snapshot) -> Annex:
     """Gather the annex of a session."""
-    decimals = header.instrument.decimals
-    if decimals is None:
-        # All with as many digits as the reading typed with most of them.
-        values = (reading.value for readings in snapshot.cells.values() for reading in readings)
-        decimals = max((len(typed(value, 0).partition(".")[2]) for value in values), default=0)
+    decimals = snapshot.decimals
     labels = named_labels(header)
     readings = {
         reading.number: f"entry {reading.number}, run {run} step {step}, {typed(reading.value, decimals)}"
@@ -166,8 +163,7 @@ def typed(value: float, decimals: int) -> str:
     text = repr(value)
     if "e" in text:
         return text.replace("-", "−")
-    most = max(decimals, len(text.partition(".")[2].rstrip("0")))
-    return f"{value:.{most}f}".replace("-", "−")
+    return f"{value:.{max(decimals, written_decimals(value))}f}".replace("-", "−")
 
 
 def _reading(reading: CellReading, decimals: int) -> str:

@@ -44,8 +44,7 @@ def draft_reasons(header: Header, snapshot: Snapshot, analysis: Analysis) -> tup
         reasons.append(
             "no uncertainty is determined: no degree of freedom, and no standard deviation accepted beforehand"
         )
-    decimals = header.instrument.decimals or 3
-    reasons += [f"flag: {flag_words(flag, header, decimals=decimals)}" for flag in analysis.flags]
+    reasons += [f"flag: {flag_words(flag, header, decimals=snapshot.decimals)}" for flag in analysis.flags]
     return tuple(reasons)
 
 

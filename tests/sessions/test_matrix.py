@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from sessions.design import Design
 from sessions.entries import Reading
+from sessions.equipment import Instrument
 from sessions.header import Header
 from sessions.matrix import Matrix
 from tests.sessions.kit import START
@@ -157,3 +158,17 @@ def test_striking_a_whole_run_works_out_few_cells_anew(
     # The middle one of so many is struck about as often as their number is halved.
     assert len(worked) <= steps * (1 + 2 * np.log2(steps))
     assert (matrix.accepted, matrix.struck, matrix.filled) == (0, steps, 0)
+
+
+def test_readings_have_the_digits_of_the_one_typed_with_most() -> None:
+    """Each expected number of digits is counted by hand in the reading beside it."""
+    matrix = Matrix(HEADER)
+    assert matrix.decimals == 0
+    for number, (value, digits) in enumerate([(3.0, 0), (1.2345, 4), (2.5, 4), (1.5e-05, 6)], 1):
+        read(matrix, number, 0, number - 1, value)
+        assert matrix.decimals == digits
+        assert matrix.snapshot().decimals == digits
+    matrix.mark(4, "struck", "slip")
+    assert matrix.decimals == 6
+    matrix.reshape(Header(HEADER.design, instrument=Instrument(resolution=0.01)))
+    assert matrix.decimals == 2

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from rich.style import Style
@@ -9,7 +11,14 @@ from textual import events
 from textual.app import App
 from textual.geometry import Region
 
+from sessions.certificate.annex import annex
+from sessions.design import Design
+from sessions.flow import Flow
+from sessions.header import Header
+from sessions.session import Session
+from tests.sessions.kit import QuickDisk
 from tests.tui.widget_demo import Bench, Numbers, Stage, Tones, screen_text
+from tui.views import MatrixView, Sight, View
 from tui.widgets.cells import draw_cell
 from tui.widgets.grid import HEADINGS, Grid
 from tui.widgets.marks import ASCII, UNICODE, Characters, Tone
@@ -260,3 +269,14 @@ async def test_no_color_leaves_every_segment_a_style(monkeypatch: pytest.MonkeyP
         strips = [matrix.render_line(y) for y in range(matrix.size.height)]
         assert all(segment.style is not None for strip in strips for segment in strip)
         assert "run 2" in app.export_screenshot().replace("&#160;", " ")
+
+
+def test_the_digits_typed_are_shown_on_the_screen_as_in_the_certificate(tmp_path: Path) -> None:
+    """What was typed, to its last digit, and nothing rounded away by a shorter reading after it."""
+    with Session.create(tmp_path / "s.toml", Header(Design(4, (0, 1))), disk=QuickDisk()) as session:
+        session.take(0, 0, 1.2345)
+        session.take(0, 1, 2.5)
+        view = MatrixView(View.READINGS, Sight(Flow(session), None, UNICODE, {}))
+        assert [view.cell(0, step).text for step in (0, 1)] == ["+1.2345", "+2.5000"]
+        grid = annex(session.header, session.entries, session.matrix.snapshot()).grids[0]
+        assert [grid.cells[step][0] for step in (0, 1)] == ["1.2345", "2.5000"]
