@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -149,6 +150,26 @@ def outlook(analysis: Analysis, *, planned: bool = False, shown: int = SHOWN) ->
         planned=planned,
         candidates=candidates,
     )
+
+
+def reason_words(candidate: Candidate, found: Outlook, stated: Callable[[float], str]) -> str:
+    """Return why an offset would be added: what it determines, what it lowers, or else what it checks.
+
+    Parameters
+    ----------
+    candidate, found : Candidate, Outlook
+        The offset, and what it was weighed in.
+    stated : callable
+        Returns an uncertainty with its unit.
+    """
+    if found.missing > candidate.missing:
+        return "leaves less undetermined" if candidate.missing else "determines every error"
+    now, then = found.now, candidate.then
+    known = [pair for pair in ((now.lower, then.lower), (now.upper, then.upper)) if np.isfinite(pair).all()]
+    if not known:
+        return "checks the readings there are, and determines no further error"
+    before, after = (max(values) for values in zip(*known, strict=True))
+    return f"lowers u of a position from {stated(before)} to {stated(after)}"
 
 
 def add_offset(session: Session, offset: int, reason: str) -> None:

@@ -71,6 +71,10 @@ class ExtendTable:
         """Return an uncertainty without its unit."""
         return plain(value, self._decimals, self._signs)
 
+    def stated(self, value: float) -> str:
+        """Return an uncertainty with its unit."""
+        return f"{self.number(value)}{self.unit or ' s.d. of a cell'}"
+
     def _changes(self, then: Uncertainty) -> list[str]:
         pairs = [(self._outlook.now.lower, then.lower), (self._outlook.now.upper, then.upper)]
         return [

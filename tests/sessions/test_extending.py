@@ -10,7 +10,7 @@ import pytest
 from sessions.analysis import Analysis, analyse
 from sessions.design import Design
 from sessions.equipment import Instrument
-from sessions.extending import add_offset, outlook, removable, remove_offset
+from sessions.extending import add_offset, outlook, reason_words, removable, remove_offset
 from sessions.header import Header
 from sessions.session import Session
 from solver.refused import Refused
@@ -158,3 +158,22 @@ def test_an_offset_that_holds_anything_stays(tmp_path: Path) -> None:
 def test_the_only_offset_stays(tmp_path: Path) -> None:
     with begin(tmp_path, Design(8, (0,)), runs=0) as session, pytest.raises(Refused):
         remove_offset(session, "no time")
+
+
+def test_an_offset_that_leaves_as_much_open_is_said_to_check(tmp_path: Path) -> None:
+    """Offsets that are all multiples of 4 of 12 leave the four classes of positions loose (own reasoning)."""
+    found = outlook(analysed(begin(tmp_path, Design(12, (0, 4)))), shown=12)
+    eight = next(each for each in found.candidates if each.offset == 8)
+    assert eight.missing == found.missing > 0
+    said = reason_words(eight, found, "{:.4f}″".format)
+    assert said == "checks the readings there are, and determines no further error"
+    one = next(each for each in found.candidates if each.offset == 1)
+    assert reason_words(one, found, "{:.4f}″".format) == "determines every error"
+
+
+def test_an_offset_that_leaves_nothing_open_is_said_to_lower_the_uncertainty(tmp_path: Path) -> None:
+    found = outlook(analysed(begin(tmp_path, Design(12, (0, 1)))))
+    best = found.candidates[0]
+    before, after = max(found.now.lower, found.now.upper), max(best.then.lower, best.then.upper)
+    said = reason_words(best, found, "{:.4f}″".format)
+    assert said == f"lowers u of a position from {before:.4f}″ to {after:.4f}″"

@@ -17,7 +17,7 @@ from textual.widgets import Footer, OptionList, Static
 
 from sessions.analysis import Analysis
 from sessions.counted import counted, counted_are, verb_for
-from sessions.extending import Candidate, Outlook, add_offset, outlook, removable, remove_offset
+from sessions.extending import Candidate, Outlook, add_offset, outlook, reason_words, removable, remove_offset
 from sessions.session import Session
 from sessions.subdivision import coarse, refuse_finer
 from solver.refused import Refused
@@ -168,7 +168,7 @@ class ExtendScreen(LaidOut, Signs, LeaveOnce, Screen[bool]):
         self.app.push_screen(
             AskText(
                 question,
-                initial=self._sign(_reason(chosen, found, ExtendTable(found, self._signs))),
+                initial=self._sign(reason_words(chosen, found, ExtendTable(found, self._signs).stated)),
                 note="It goes into the record. While nothing is read at it, it can be taken back here.",
             ),
             lambda reason: self._change(lambda why: add_offset(self.session, chosen.offset, why), reason),
@@ -248,15 +248,6 @@ def _about_words(chosen: Candidate, found: Outlook) -> str:
     if found.to_read and not found.planned:
         return f"{counted_are(found.to_read, 'planned cell')} still to be read; c counts what is planned as read."
     return ""
-
-
-def _reason(chosen: Candidate, found: Outlook, table: ExtendTable) -> str:
-    if found.missing > chosen.missing:
-        return "leaves less undetermined" if chosen.missing else "determines every error"
-    before = max(found.now.lower, found.now.upper if isfinite(found.now.upper) else 0.0)
-    after = max(chosen.then.lower, chosen.then.upper if isfinite(chosen.then.upper) else 0.0)
-    unit = table.unit or " s.d. of a cell"
-    return f"lowers u of a position from {table.number(before)}{unit} to {table.number(after)}{unit}"
 
 
 def _open(missing: int) -> str:
