@@ -20,7 +20,6 @@ from sessions.flags import flag_words
 from sessions.header import Header
 from sessions.matrix import Snapshot
 from sessions.practice.parameters import is_practice
-from solver.budget import Line
 
 
 def circles_of(header: Header) -> tuple[tuple[str, Circle, Words], ...]:
@@ -79,17 +78,15 @@ def lacking(header: Header, details: Details, entries: Iterable[Entry]) -> Lacki
     needed += [labels[field] for field in empty if field.endswith(".serial")]
     if not any(isinstance(entry, Conditions) and entry.temperature is not None for entry in entries):
         needed.append("Temperature")
-    budget = budget_of(entries, header.design.positions)
-    if budget is None:
+    budget = budget_of(entries, header.design.positions) or Budget()
+    if not any(line.assessed for line in budget.lines):
         needed.append("Uncertainty budget, without which type A stands alone")
+    # A line that would count and has no figure yet is missing from every uncertainty.
+    needed += [
+        f"Figure in the budget: {line.name}" for line in budget.lines if line.counted and not line.assessed
+    ]
     other = [labels[field] for field in empty if field == "operator" or field.endswith(".name")]
-    other += [f"Figure in the budget: {line.name}" for line in open_lines(budget or Budget())]
     return Lacking(tuple(needed), tuple(other))
-
-
-def open_lines(budget: Budget) -> tuple[Line, ...]:
-    """Return the lines that would count and have no figure yet, so that the uncertainty is without them."""
-    return tuple(line for line in budget.lines if line.counted and not line.assessed)
 
 
 def within_sentence(labels: Sequence[str]) -> str:

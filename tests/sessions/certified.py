@@ -43,7 +43,7 @@ LINES = (
         relative_uncertainty=0.25,
         effect=Effect("harmonic", order=2),
     ),
-    Line("not known yet", effect=Effect("ramp", "lower")),
+    Line("not known", effect=Effect("ramp", "lower"), counted=False),
 )
 
 

@@ -25,6 +25,7 @@ from sessions.equipment import Instrument
 from sessions.practice.begin import begin, play
 from sessions.practice.parameters import Parameters
 from sessions.session import Session
+from solver.budget import Line
 from solver.coverage import coverage_factor
 from solver.decision import Verdict
 from solver.refused import Refused
@@ -41,7 +42,7 @@ def made(session: Session) -> Certificate:
 def test_a_finished_session_is_no_draft(tmp_path: Path) -> None:
     found = made(certified(tmp_path / "a.toml"))
     assert found.draft == ()
-    assert found.empty == ("Figure in the budget: not known yet",)
+    assert found.empty == ()
     assert not found.attention
     assert found.number == "FT-2026-017"
     assert found.issued == date(2026, 4, 20)
@@ -375,3 +376,26 @@ def test_errors_from_position_0_have_no_budget_sheet_while_none_but_position_0_h
         assert shown(analysis, Budget()) == ()
     assert found.draft
     assert [circle.budget for circle in found.circles] == [None, None]
+
+
+@pytest.mark.parametrize(
+    ("lines", "said"),
+    [
+        (
+            (Line("linearity"), Line("mirror flatness")),
+            "not filled in: uncertainty budget, without which type A stands alone, "
+            "figure in the budget: linearity, figure in the budget: mirror flatness",
+        ),
+        ((*LINES, Line("linearity")), "not filled in: figure in the budget: linearity"),
+        ((), "not filled in: uncertainty budget, without which type A stands alone"),
+        (LINES, None),
+    ],
+    ids=["none", "all but one", "no line", "all that count"],
+)
+def test_a_budget_is_there_once_every_line_that_counts_has_a_figure(
+    tmp_path: Path, lines: tuple[Line, ...], said: str | None
+) -> None:
+    """A source that counts and has no figure is missing from the uncertainty (JCGM 100, 3.4.4 and 8: memory)."""
+    session = certified(tmp_path / "a.toml")
+    record(session, Budget(lines=lines))
+    assert made(session).draft == (() if said is None else (said,))

@@ -207,9 +207,7 @@ def test_csv_says_at_its_head_what_the_figures_rest_on(finished: Certificate) ->
     sheet = finished.circles[0].budget
     assert sheet is not None
     assert [line.split(";")[0] for line in budget] == [f"budget: {row.name}" for row in sheet.rows]
-    assert (
-        budget[-1] == "budget: not known yet; not assessed; grows round the circle; lower only; not counted"
-    )
+    assert budget[-1] == "budget: not known; not assessed; grows round the circle; lower only; not counted"
 
 
 def test_csv_leaves_what_is_not_determined_empty(tmp_path: Path) -> None:

@@ -76,7 +76,7 @@ async def test_written_from_the_screen(tmp_path: Path) -> None:
     with certified(tmp_path / "a.toml", header(6)) as session:
         async with app.run_test(size=(120, 36)) as pilot:
             screen = await opened(pilot, session)
-            assert "Not filled in: figure in the budget: not known yet." in painted(app)
+            assert "Not filled in" not in painted(app)
             await pilot.press("f9")
             await pilot.pause()
             assert isinstance(app.screen, AskText)

@@ -74,7 +74,7 @@ def test_budget_and_certificate_are_said_in_words(tmp_path: Path) -> None:
         more for line, more in said.items() if "uncertainty budget: 4 lines, 3 with a figure" in line
     )
     assert "instrument scale: 0.002; mirror flatness: 0.02" in budget
-    assert "not known yet: no figure" in budget
+    assert "not known: no figure" in budget
     page = next(
         more for line, more in said.items() if "certificate: FT-2026-017, Invented Standards Room" in line
     )
