@@ -207,9 +207,12 @@ def _circle(circle: Circle, deviation: float) -> CircleErrors:
 
 
 def _estimate(values: Values, deviation: float) -> Estimate:
-    # A value that is zero by definition is certain even while no deviation is known.
-    certain = values.root == 0.0
-    return Estimate(values.value, np.where(certain, 0.0, values.root * deviation))
+    return Estimate(values.value, uncertainty_of(values, deviation))
+
+
+def uncertainty_of(values: Values, deviation: float) -> Floats:
+    """Return standard uncertainties (type A), shape (M,): 0 of what is 0 by definition, whatever the deviation."""
+    return np.where(values.root == 0.0, 0.0, values.root * deviation)
 
 
 def _closing_misfit(design: Design, cells: Cells, splits: tuple[tuple[int, int], ...]) -> Floats:

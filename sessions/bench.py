@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from sessions.bench_words import SettingWords
 from sessions.circle_words import angle_words
-from sessions.design import Design, Run
 from sessions.header import Header
 
 
@@ -42,7 +41,7 @@ class Bench:
     def __init__(self, header: Header) -> None:
         self._header = header
         self._words = SettingWords(header)
-        self._orders = [_order(header.design, run) for run in header.design.runs]
+        self._orders = [header.design.order_of(run) for run in range(header.design.run_count)]
         self._run = np.repeat(np.arange(len(self._orders)), [len(order) for order in self._orders])
         self._step = np.concatenate([np.array(order) for order in self._orders])
         self._begin = np.searchsorted(self._run, np.arange(len(self._orders)))
@@ -160,9 +159,3 @@ class Bench:
             )
             return f"Closing reading: {way}."
         return ""
-
-
-def _order(design: Design, run: Run) -> range:
-    """Return the steps of a run as the bench comes to them."""
-    steps = design.steps_of(run.number)
-    return steps[::-1] if run.direction == "return" else steps

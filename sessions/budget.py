@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from sessions.analysis import Analysis
-from sessions.entries import Entry, Setup
+from sessions.entries import Entry, Setup, newest_records
 from sessions.fields import Fields
 from sessions.json_values import numbers
 from sessions.session import Session
@@ -56,6 +56,8 @@ _LINE = (
     "source",
 )
 _MOST_LINES = 200
+#: Positions up to which every pair is looked at, for what is known least of any two.
+MOST_PAIRS = 720
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,13 +138,8 @@ def budget_of(entries: Iterable[Entry], positions: int) -> Budget | None:
     Refused
         Where what is recorded is no budget of such circles.
     """
-    newest = None
-    for entry in entries:
-        if isinstance(entry, Setup) and entry.worksheet == WORKSHEET:
-            newest = entry
-    if newest is None:
-        return None
-    return read_budget(newest.result, positions, f"entry {newest.number}")
+    newest = newest_records(entries).get(WORKSHEET)
+    return None if newest is None else read_budget(newest.result, positions, f"entry {newest.number}")
 
 
 def record(session: Session, budget: Budget) -> Setup:

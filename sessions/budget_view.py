@@ -7,13 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from sessions.analysis import Analysis
-from sessions.budget import Budget, expanded, least_known, of_any_two
+from sessions.budget import MOST_PAIRS, Budget, expanded, least_known, of_any_two
 from sessions.circle_words import angle_words, circle_words
 from solver.budget import Uncertainty
 from solver.closure import Floats
-
-#: Positions up to which all pairs are looked at.
-_MOST_PAIRS = 360
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +56,7 @@ def shown(analysis: Analysis, budget: Budget) -> tuple[Shown, ...]:
             start, to = angle_words(interval, n), angle_words((interval + 1) % n, n)
             told = f"{words.item}, {words.interval} from {start} to {to}"
             found.append(_one(told, u.interval, interval))
-        if n <= _MOST_PAIRS:
+        if n <= MOST_PAIRS:
             first, second = np.triu_indices(n, 1)
             _, pairs = of_any_two(analysis, budget, name, second, first)
             worst = least_known(pairs)

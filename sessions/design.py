@@ -16,6 +16,8 @@ RunDirection = Literal["forward", "return"]
 
 MOST_POSITIONS = 1440
 MOST_SUBDIVISION = 3600
+#: Readings of a cell that a plan may ask for.
+MOST_REPEATS = 99
 
 CLOSURES: tuple[Kind, ...] = ("dual", "single")
 READINGS: tuple[ReadingMode, ...] = ("position", "interval")
@@ -152,6 +154,11 @@ class Design:
     def steps_of(self, run: int) -> range:
         """Return the steps of a run, rising."""
         return self.steps if run < self.whole_runs else self.arc_steps
+
+    def order_of(self, run: int) -> range:
+        """Return the steps of a run as the bench comes to them: a return run from the last to the first."""
+        steps = self.steps_of(run)
+        return steps[::-1] if run % self.ways else steps
 
     def closing_step(self, run: int) -> int:
         """Return the step at which a run is back at its first setting, planned or not."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -106,3 +106,8 @@ class Split:
 
 
 Entry = Reading | Strike | Restore | Conditions | Note | Amend | Setup | Keep | Split
+
+
+def newest_records(entries: Iterable[Entry]) -> dict[str, Setup]:
+    """Return the newest record of each worksheet by its name, in the order in which each was recorded first."""
+    return {entry.worksheet: entry for entry in entries if isinstance(entry, Setup)}

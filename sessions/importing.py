@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
+from sessions.clock import Clock, local_time
 from sessions.disk import Disk, refusal
 from sessions.import_table import Understood
 from sessions.import_words import note_words
-from sessions.session import Session, local_time
-from solver.refused import Refused
+from sessions.output import refuse_existing
+from sessions.session import Session
+
+#: What is said to do about a file that is there already.
+ANOTHER_NAME = "choose another name"
 
 
 def read_table(path: Path) -> bytes:
@@ -33,7 +36,7 @@ def record_table(
     path: Path,
     *,
     date: datetime | None = None,
-    clock: Callable[[], datetime] = local_time,
+    clock: Clock = local_time,
 ) -> int:
     """Make a session of a table, in a new file: a note of where it is from, then its readings.
 
@@ -58,7 +61,7 @@ def record_table(
     Refused
         Where the file is there already or cannot be written; then nothing is left behind.
     """
-    refuse_existing(path)
+    refuse_existing(path, overwrite=False, remedy=ANOTHER_NAME)
     now = clock()
     time = now if date is None else date
     words = (
@@ -103,9 +106,3 @@ class _SyncOnce(Disk):
         if self._waiting is not None:
             super().sync(self._waiting)
             self._waiting = None
-
-
-def refuse_existing(path: Path) -> None:
-    """Refuse a file that is there already, before any work is done for it."""
-    if path.exists() or path.is_symlink():
-        raise Refused("the file is there already", where=str(path), remedy="choose another name")

@@ -12,6 +12,7 @@ import numpy as np
 from sessions.analysis import Analysis
 from sessions.entries import Conditions, Entry
 from sessions.matrix import Snapshot
+from sessions.rounding import probability_words
 from solver.closure import Floats, Ints
 from solver.model_tests import Series, Slope, Tested, VarianceRatio, residual_shape, slope_on, variance_ratio
 
@@ -162,7 +163,7 @@ def _drawn(name: str, tested: Tested, figures: str, *, more: str, fewer: str) ->
     side = more if tested.statistic > tested.expected else fewer
     meaning = "As of independent readings." if holds else side
     words = figures.format(tested.statistic, tested.expected).replace("-", "−")
-    return ModelCheck(name, f"{words}, {_chance(tested.probability)}", _word(holds), meaning)
+    return ModelCheck(name, f"{words}, {probability_words(tested.probability)}", _word(holds), meaning)
 
 
 def _straight(tested: Tested) -> ModelCheck:
@@ -175,9 +176,8 @@ def _straight(tested: Tested) -> ModelCheck:
         if holds
         else "Bent: a few readings are far out, or two kinds of scatter are mixed."
     )
-    figures = (
-        f"correlation {tested.statistic:.4f}, {tested.expected:.4f} expected, {_chance(tested.probability)}"
-    )
+    chance = probability_words(tested.probability)
+    figures = f"correlation {tested.statistic:.4f}, {tested.expected:.4f} expected, {chance}"
     return ModelCheck(name, figures, _word(holds), meaning)
 
 
@@ -226,8 +226,4 @@ def _ratio(found: VarianceRatio) -> str:
 
 def _slope(found: Slope) -> str:
     text = f"{found.slope:+.2g}″ ± {found.uncertainty:.2g}″ per °C (standard uncertainty)"
-    return f"{text}, {_chance(found.tested.probability)}".replace("-", "−")
-
-
-def _chance(probability: float) -> str:
-    return "p < 0.001" if probability < 0.001 else f"p = {probability:.2g}"
+    return f"{text}, {probability_words(found.tested.probability)}".replace("-", "−")

@@ -6,14 +6,13 @@ import re
 from dataclasses import dataclass, field, fields
 from datetime import datetime
 
-from sessions.design import MOST_POSITIONS, Design
+from sessions.design import MOST_POSITIONS, MOST_REPEATS, Design
 from sessions.divisions import FEWEST_DIVISIONS, MOST_DIVISIONS, refuse_faces, refuse_positions, used_words
 from sessions.form_reader import FormReader
 from sessions.header import FORMAT, VERSION, Header, read_header
 from sessions.sentences import capital
 from solver.refused import Refused
 
-_MOST_REPEATS = 99
 _MOST_RUNS = 999
 
 
@@ -247,7 +246,7 @@ class _HeaderReader(FormReader):
             "offsets": self._offsets(positions) if dual else [0] * self._required("runs", 1, _MOST_RUNS),
             "direction": form.direction if by_position else "forward",
             "closing": by_position and form.closing == "yes",
-            "repeats": self._required("repeats", 1, _MOST_REPEATS),
+            "repeats": self._required("repeats", 1, MOST_REPEATS),
             "drift": form.drift if dual else "none",
         }
 

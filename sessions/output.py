@@ -11,7 +11,8 @@ from solver.refused import Refused
 
 def refuse_existing(path: Path, *, overwrite: bool, remedy: str = "name another one, or add --force") -> None:
     """Refuse a file that is there already, unless it may go."""
-    if path.exists() and not overwrite:
+    # A link to nothing is there, and is no file.
+    if not overwrite and (path.exists() or path.is_symlink()):
         raise Refused("the file is there already", where=str(path), remedy=remedy)
 
 

@@ -9,7 +9,8 @@ from typing import cast
 
 from sessions.bench_time import Pace
 from sessions.choice import Choice
-from sessions.design import MOST_POSITIONS, Design, Direction
+from sessions.design import MOST_POSITIONS, MOST_REPEATS, Design, Direction
+from sessions.divisions import FEWEST_DIVISIONS, MOST_DIVISIONS
 from sessions.form_reader import FormReader
 from sessions.new import Form
 from sessions.plan import Wanted
@@ -17,8 +18,6 @@ from sessions.step_angle import positions_of
 from solver.closure import Arrangement, Kind, ReadingMode
 from solver.refused import Refused
 
-_MOST_DIVISIONS = 10**8
-_MOST_REPEATS = 99
 _MOST_FREEDOM = 10**6
 _ANGLE = re.compile(r"[0-9]{1,6}(\.[0-9]{0,9}|/0*[1-9][0-9]{0,6})?|\.[0-9]{1,9}")
 
@@ -148,7 +147,7 @@ class _PlanReader(FormReader):
         dual = form.closure == "dual"
         by_position = dual and form.reading == "position"
         positions = self._positions()
-        repeats = self.whole("repeats", 1, _MOST_REPEATS) or 1
+        repeats = self.whole("repeats", 1, MOST_REPEATS) or 1
         deviation = self.positive("accepted_sd")
         freedom = self.whole("accepted_sd_dof", 1, _MOST_FREEDOM)
         self.freedom_of("accepted_sd", freedom)
@@ -177,8 +176,8 @@ class _PlanReader(FormReader):
     def _positions(self) -> int | None:
         number = self.whole("positions", 2, MOST_POSITIONS)
         step = self.read("step", _degrees)
-        lower = self.whole("lower_divisions", 2, _MOST_DIVISIONS)
-        upper = self.whole("upper_divisions", 2, _MOST_DIVISIONS)
+        lower = self.whole("lower_divisions", FEWEST_DIVISIONS, MOST_DIVISIONS)
+        upper = self.whole("upper_divisions", FEWEST_DIVISIONS, MOST_DIVISIONS)
         if self.wrong:
             return None
         if number is None and step is None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sessions.bench_time import Pace
+from sessions.circle_words import angle_words, step_words
 from sessions.counted import counted, freedom_words
 from sessions.design import Design, measured_positions
 from sessions.equipment import CircleKind
@@ -30,17 +31,16 @@ class Prospect:
 
 def prospect(design: Design, upper: CircleKind = "index table") -> Prospect:
     """Say what a plan comes to, with an upper circle of that kind where there is one."""
-    apart = f"{360 / design.positions:.4f}".rstrip("0").rstrip(".")
     cells = design.planned_cells
     single = design.closure == "single"
     what = "intervals of" if single else "faces" if upper == "polygon" else "positions"
     parts = [
-        f"{design.positions} {what} {apart}°" + ("" if single else " apart"),
+        f"{design.positions} {what} {step_words(design)}" + ("" if single else " apart"),
         counted(design.whole_runs, "run"),
     ]
     if design.arcs:
-        fine = f"{360 / design.fine:.4f}".rstrip("0").rstrip(".")
-        parts.append(f"{counted(len(design.arcs) * design.ways, 'run')} over arcs in steps of {fine}°")
+        over = counted(len(design.arcs) * design.ways, "run")
+        parts.append(f"{over} over arcs in steps of {angle_words(1, design.fine)}")
     parts.append(counted(cells, "cell"))
     if design.repeats > 1:
         parts.append(counted(cells * design.repeats, "reading"))

@@ -5,17 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-import numpy as np
-
-from sessions.analysis import Analysis, CircleErrors, Estimate
+from sessions.analysis import Analysis, CircleErrors, Estimate, uncertainty_of
 from sessions.budget import expanded
 from sessions.design import Design, Run
 from sessions.entries import Entry
 from sessions.json_values import number, numbers
 from sessions.matrix import Snapshot
 from solver.budget import Uncertainty
-from solver.circle import Values
-from solver.closure import Floats
 from solver.flags import Flag
 
 
@@ -91,11 +87,6 @@ def _fine(analysis: Analysis, circle: str) -> dict[str, Any]:
             "from_first_standard_uncertainty": numbers(uncertainty_of(measured.from_first, deviation)),
         }
     }
-
-
-def uncertainty_of(values: Values, deviation: float) -> Floats:
-    """Return standard uncertainties (type A), shape (M,): 0 of what is 0 by definition, whatever the deviation."""
-    return np.where(values.root == 0, 0.0, values.root * deviation)
 
 
 def _reference(found: Uncertainty | None) -> dict[str, float | None]:

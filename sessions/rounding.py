@@ -50,3 +50,8 @@ def written_decimals(value: float) -> int:
     mantissa, _, exponent = repr(value).partition("e")
     digits = len(mantissa.partition(".")[2].rstrip("0")) - int(exponent or 0)
     return min(max(digits, 0), 17)
+
+
+def probability_words(probability: float) -> str:
+    """Return the probability of so large a statistic, as "p = 0.043", "p < 0.001"."""
+    return "p < 0.001" if probability < 0.001 else f"p = {probability:.3f}"

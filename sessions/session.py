@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 import zlib
-from collections.abc import Callable, Mapping
-from datetime import UTC, datetime
+from collections.abc import Mapping
+from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self, TypeVar
 
 from sessions.blocks import check_text, end_text, entry_text
+from sessions.clock import Clock, local_time
 from sessions.disk import Disk
 from sessions.entries import Amend, Conditions, Entry, Keep, Note, Reading, Restore, Setup, Split, Strike
 from sessions.entry_tables import entry_table, read_entry
@@ -21,13 +22,7 @@ from sessions.plain import moment, number, plain, text, whole
 from sessions.toml_text import refuse_unreadable
 from solver.refused import Refused
 
-Clock = Callable[[], datetime]
 _E = TypeVar("_E", bound=Entry)
-
-
-def local_time() -> datetime:
-    """Return the time of the computer's clock with the local offset from UTC."""
-    return datetime.now(UTC).astimezone()
 
 
 class Session:

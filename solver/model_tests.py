@@ -14,11 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.closure import Flags, Floats, Ints
+from solver.deleted import NOT_PREDICTED
 from solver.quantile import fisher, normal, student_tail
 from solver.tails import fisher_tail
-
-#: Redundancy (1 - leverage) below which a residual says nothing of its cell.
-NOT_PREDICTED = 1e-7
 
 #: Values of noise to draw in all, and within which numbers of sets: 999 give a standard deviation to 2 %, 99 to 7 %.
 _VALUES, _FEWEST, _MOST = 600_000, 99, 999

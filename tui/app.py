@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from datetime import datetime
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -13,11 +12,11 @@ from textual.events import Event, InputEvent, Paste
 from textual.filter import LineFilter
 from textual.screen import Screen
 
+from sessions.clock import Clock, local_time
 from solver.refused import Refused
 from tui.harmless import Harmless
 from tui.screens.start import StartScreen
 from tui.screens.unsaved import Unsaved
-from tui.since import local_now
 from tui.theme import DARK, LIGHT
 
 if TYPE_CHECKING:
@@ -98,7 +97,7 @@ class FullturnApp(App[None]):
         super().__init__()
         self.folder = folder
         self.ascii_only = ascii_only
-        self.clock: Callable[[], datetime] = local_now
+        self.clock: Clock = local_time
         self.refused: Refused | None = None
         self.begin_with_practice = False
         self._path = path

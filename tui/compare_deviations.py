@@ -6,7 +6,7 @@ import math
 
 from sessions.comparison import Comparison
 from sessions.deviations import Deviations
-from sessions.rounding import decimals_for
+from sessions.rounding import decimals_for, probability_words
 from tui.widgets.formats import plain, wrapped
 from tui.widgets.marks import UNICODE as SIGNS
 
@@ -40,7 +40,7 @@ def _accepted(found: Deviations) -> str:
     tested = ""
     if same is not None:
         by = f"F({same.freedom[0]:g}, {same.freedom[1]:g})" if same.test == "F" else "Bartlett's statistic"
-        p = "p < 0.001" if same.p_value < 0.001 else f"p = {same.p_value:.3f}"
+        p = probability_words(same.p_value)
         agree = "the sessions agree" if found.proposed else "the sessions do not agree"
         tested = f" {by} = {same.statistic:.2f}, {p}: {agree}."
     if not found.proposed:

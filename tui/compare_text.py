@@ -9,7 +9,7 @@ import numpy as np
 from sessions.circle_words import angle_words
 from sessions.comparison import LEVEL, Comparison, Offer, Pair, Part
 from sessions.counted import verb_for
-from sessions.rounding import decimals_for, decimals_of_column
+from sessions.rounding import decimals_for, decimals_of_column, probability_words
 from sessions.same_circle import named
 from solver.comparison import WholeTest
 from solver.history import Drift
@@ -132,15 +132,14 @@ def _whole(whole: WholeTest) -> str:
     below = (
         "" if math.isinf(whole.freedom) else f", F({whole.rank}, {_freedom(whole.freedom)}) = {whole.f:.2f}"
     )
-    return f"chi-squared {whole.chi_squared:.1f} on {whole.rank} degrees of freedom{below}, {_p(whole)}: {verdict}."
+    return (
+        f"chi-squared {whole.chi_squared:.1f} on {whole.rank} degrees of freedom{below}, "
+        f"{probability_words(whole.p_value)}: {verdict}."
+    )
 
 
 def _freedom(value: float) -> str:
     return f"{value:.0f}" if value >= 10 else f"{value:.1f}"
-
-
-def _p(whole: WholeTest) -> str:
-    return "p < 0.001" if whole.p_value < 0.001 else f"p = {whole.p_value:.3f}"
 
 
 def turn_option(turn: Turn) -> str:
@@ -158,7 +157,7 @@ def _offered(offer: Offer, comparison: Comparison, pair: Pair) -> list[str]:
     if math.isfinite(offer.whole.p_value):
         words += (
             f", and then chi-squared is {offer.whole.chi_squared:.1f} on {offer.whole.rank} degrees of freedom, "
-            f"{_p(offer.whole)}"
+            f"{probability_words(offer.whole.p_value)}"
         )
     return wrap(f"{words}. If it was, say --turned {','.join(turns)}.")
 
@@ -180,7 +179,10 @@ def _drift(comparison: Comparison) -> list[str]:
             straight = (
                 "do not lie on straight lines in time" if rest.significant(LEVEL) else "lie on straight lines"
             )
-            words = f"{straight}: chi-squared {rest.chi_squared:.1f} on {rest.rank} degrees of freedom, {_p(rest)}"
+            words = (
+                f"{straight}: chi-squared {rest.chi_squared:.1f} on {rest.rank} degrees of freedom, "
+                f"{probability_words(rest.p_value)}"
+            )
         lines += wrap(f"The sessions {words}.")
     return lines
 

@@ -5,11 +5,6 @@ from __future__ import annotations
 from datetime import datetime
 
 
-def local_now() -> datetime:
-    """Return the time of the computer's clock with the local offset from UTC."""
-    return datetime.now().astimezone()
-
-
 def since(then: datetime, now: datetime) -> str:
     """Return a moment in words and by date, in the time zone of `now`.
 

@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 from itertools import zip_longest
 
-from sessions.analysis import Analysis, Estimate
+from sessions.analysis import Analysis, Estimate, uncertainty_of
 from sessions.circle_words import angle_words, by_faces, circle_names, step_words
 from sessions.counted import counted, freedom_words
 from sessions.design import Run
 from sessions.flags import flag_words
 from sessions.matrix import Snapshot
-from sessions.result import uncertainty_of
 from sessions.rounding import decimals_for
 from sessions.screening_words import cautions, not_tested
 from sessions.single_words import dual_better, growth

@@ -13,7 +13,7 @@ from sessions.certificate.details import WORKSHEET as CERTIFICATE
 from sessions.certificate.identification import named_labels
 from sessions.circle_words import angle_words, circle_words
 from sessions.design import Design, Run
-from sessions.entries import Amend, Conditions, Entry, Keep, Note, Restore, Setup, Split, Strike
+from sessions.entries import Amend, Conditions, Entry, Keep, Note, Restore, Split, Strike, newest_records
 from sessions.header import Header
 from sessions.matrix import CellReading, Snapshot
 from sessions.rounding import written_decimals
@@ -138,18 +138,15 @@ def _run_heading(run: Run, design: Design) -> str:
 
 def setup_checks(entries: Iterable[Entry]) -> tuple[SetupCheck, ...]:
     """Return the newest record of every setup worksheet, in the order in which each was recorded first."""
-    newest: dict[str, Setup] = {}
-    for entry in entries:
-        if isinstance(entry, Setup) and entry.worksheet not in (BUDGET, CERTIFICATE):
-            newest[entry.worksheet] = entry
     return tuple(
         SetupCheck(
-            entry.worksheet,
+            name,
             str(entry.result.get("verdict", "")),
             str(entry.result["found"]) if entry.result.get("found") else _figures(entry.result),
             moment(entry.time),
         )
-        for entry in newest.values()
+        for name, entry in newest_records(entries).items()
+        if name not in (BUDGET, CERTIFICATE)
     )
 
 

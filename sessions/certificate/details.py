@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any, Literal
 
-from sessions.entries import Entry, Setup
+from sessions.entries import Entry, Setup, newest_records
 from sessions.fields import Fields
 from sessions.session import Session
 
@@ -131,10 +131,7 @@ def details_of(entries: Iterable[Entry]) -> Details:
     Refused
         Where what is recorded is no such thing.
     """
-    newest = None
-    for entry in entries:
-        if isinstance(entry, Setup) and entry.worksheet == WORKSHEET:
-            newest = entry
+    newest = newest_records(entries).get(WORKSHEET)
     return Details() if newest is None else read_details(newest.result, f"entry {newest.number}")
 
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from sessions.analysis import Analysis, CircleErrors
 from sessions.budget import (
+    MOST_PAIRS,
     CircleUncertainty,
     Expanded,
     freedom_of_scatter,
@@ -27,9 +28,6 @@ from solver.budget import Line, Uncertainty
 from solver.closure import Floats
 from solver.decision import Decision
 from solver.spectrum import Spectrum, spectrum
-
-#: Positions up to which every pair is looked at for the largest uncertainty of a difference.
-_MOST_PAIRS = 720
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +224,7 @@ def _largest(name: str, words: Words, analysis: Analysis, expanded: Expanded) ->
                 f"{_stated(errors.interval.value, found.interval, at)} {_from_to(words, at, (at + 1) % n, n)}",
             )
         )
-    if errors.position.value.size and np.isfinite(errors.position.value).all() and n <= _MOST_PAIRS:
+    if errors.position.value.size and np.isfinite(errors.position.value).all() and n <= MOST_PAIRS:
         told += _pairs(name, words, analysis, expanded)
     return tuple(told)
 

@@ -7,18 +7,18 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from sessions.bench_time import Pace
+from sessions.clock import Clock, local_time
 from sessions.design import Design
 from sessions.disk import Disk
 from sessions.equipment import Circle, CircleKind, Instrument
 from sessions.header import Header
 from sessions.practice.bench import PracticeBench
 from sessions.practice.parameters import WORKSHEET, Parameters, checked, result_of
-from sessions.session import Clock, Session, local_time
+from sessions.session import Session
 from solver.offsets import best_offsets, checked_offsets
 
 #: Plan that a learner gets unless asked otherwise: short enough to type, with readings that check each other.
 POSITIONS = 8
-MOST_REPEATS = 99
 #: Name of its file, numbered where it is taken.
 FILE = "practice.toml"
 OFFSETS = 3
@@ -135,11 +135,9 @@ def play(session: Session, clock: BenchClock | None = None) -> None:
     bench = PracticeBench(session)
     design = session.header.design
     for run in design.runs:
-        back = run.direction == "return"
-        if clock is not None and not back:
+        if clock is not None and run.direction == "forward":
             clock.shift()
-        steps = design.steps_of(run.number)
-        for step in reversed(steps) if back else steps:
+        for step in design.order_of(run.number):
             for again in range(int(session.matrix.count[run.number, step]), design.repeats):
                 if clock is not None:
                     clock.read(again=again > 0)

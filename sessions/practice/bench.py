@@ -143,9 +143,7 @@ class PracticeBench:
             self._visits.leave(*place)
 
     def _first(self, run: int) -> int:
-        design = self._stack.header.design
-        steps = design.steps_of(run)
-        return steps[-1] if design.runs[run].direction == "return" else steps[0]
+        return self._stack.header.design.order_of(run)[0]
 
     def _shown(self, run: int, step: int, visit: _Visit) -> Shown:
         value = self._stack.reading(run, step, visit.seating, visit.repeat)

@@ -62,7 +62,7 @@ class Slips:
 
     def knock(self, run: int, step: int) -> float:
         """Return by how much the mirror was knocked on the way to a cell, arc seconds."""
-        order = self._order(run)
+        order = self._stack.header.design.order_of(run)
         passed = order[: order.index(step) + 1]
         return sum(slip.jump for slip in self.of_run(run) if slip.step in passed)
 
@@ -77,7 +77,7 @@ class Slips:
         elif slip.kind == "decimal":
             wrong = round(value * 10, 9)
         elif slip.kind == "neighbour":
-            order = self._order(slip.run)
+            order = self._stack.header.design.order_of(slip.run)
             place = order.index(slip.step)
             other = order[place + 1] if place + 1 < len(order) else order[place - 1]
             moved = stack.expected(slip.run, other) - stack.expected(slip.run, slip.step)
@@ -97,7 +97,7 @@ class Slips:
         before, after = (floor(_expected(design, share, each) + begun) for each in (run, run + 1))
         count = after - before
         slips: list[Slip] = []
-        order = self._order(run)
+        order = self._stack.header.design.order_of(run)
         cells = [order[place] for place in stream.permutation(len(order))]
         kinds = [KINDS[place] for place in stream.permutation(len(KINDS))]
         while cells and len(slips) < count:
@@ -112,7 +112,7 @@ class Slips:
         return tuple(slips)
 
     def _possible(self, kind: SlipKind, run: int, step: int) -> Slip | None:
-        stack, order = self._stack, self._order(run)
+        stack, order = self._stack, self._stack.header.design.order_of(run)
         if kind == "knocked":
             if stack.header.design.reading != "position" or not 2 <= order.index(step) <= len(order) - 3:
                 return None
@@ -122,12 +122,6 @@ class Slips:
         slip = Slip(kind, run, step)
         value = rounded(stack.reading(run, step, 0, 0), stack)
         return None if self.misread(slip, value) is None else slip
-
-    def _order(self, run: int) -> list[int]:
-        """Return the steps of a run as the bench comes to them."""
-        design = self._stack.header.design
-        steps = list(design.steps_of(run))
-        return steps[::-1] if design.runs[run].direction == "return" else steps
 
 
 def _expected(design: Design, share: float, run: int) -> float:

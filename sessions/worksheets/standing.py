@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sessions.entries import Entry, Setup
+from sessions.entries import Entry, Setup, newest_records
 from sessions.worksheets import WORKSHEETS
 from sessions.worksheets.sheet import Worksheet
 
@@ -42,7 +42,5 @@ def standings(entries: Sequence[Entry]) -> tuple[Standing, ...]:
 
 def latest_result(entries: Sequence[Entry], worksheet: Worksheet) -> Mapping[str, Any]:
     """Return what a worksheet gave when it was recorded last, empty where it was not."""
-    for entry in reversed(entries):
-        if isinstance(entry, Setup) and entry.worksheet == worksheet.name:
-            return entry.result
-    return {}
+    newest = newest_records(entries).get(worksheet.name)
+    return {} if newest is None else newest.result

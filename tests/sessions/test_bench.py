@@ -1,11 +1,13 @@
 """Where the bench goes next, and what it is told to set."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from sessions.bench import Bench, Place
 from sessions.circle_words import angle_words, circle_names
-from sessions.design import Design
+from sessions.design import Arc, Design
 from sessions.equipment import Circle
 from sessions.header import Header
 
@@ -195,3 +197,18 @@ def test_circles_are_called_what_they_are(
         Design(8, (0, 1), arrangement=arrangement), lower=Circle(kind=lower), upper=Circle(kind=upper)
     )
     assert circle_names(plan) == names
+
+
+def test_the_order_of_a_run_is_that_of_the_bench_whatever_it_goes_over() -> None:
+    """Written out by hand: every second run comes back, round the circle and over arcs."""
+    arcs = (Arc(2, 0), Arc(2, 1))
+    design = Design(4, (0, 1), direction="forward and return", closing=False, subdivision=2, arcs=arcs)
+    there, over = [0, 1, 2, 3], [0, 1, 2]
+    wanted = [there, there[::-1], there, there[::-1], over, over[::-1], over, over[::-1]]
+    assert [list(design.order_of(run)) for run in range(design.run_count)] == wanted
+    assert [list(replace(design, direction="forward").order_of(run)) for run in range(4)] == [
+        there,
+        there,
+        over,
+        over,
+    ]

@@ -8,7 +8,7 @@ import pytest
 
 from sessions.demo import copy_demo
 from sessions.design import Design
-from sessions.output import write_output
+from sessions.output import refuse_existing, write_output
 from sessions.practice.begin import begin
 from sessions.practice.parameters import Parameters
 from solver.refused import Refused
@@ -68,3 +68,13 @@ def test_a_simulated_session_without_its_parameters_is_not_left_behind(tmp_path:
     with pytest.raises(Refused, match="the disk is full"):
         begin(path, Design(4, (0, 1)), Parameters(1), disk=disk)
     assert not path.exists()
+
+
+def test_a_link_to_nothing_is_there_already(tmp_path: Path) -> None:
+    """Before any work is done, as the writing itself would find (POSIX open with O_EXCL: memory)."""
+    link = tmp_path / "out.pdf"
+    link.symlink_to(tmp_path / "nowhere")
+    with pytest.raises(Refused, match="there already"):
+        refuse_existing(link, overwrite=False)
+    refuse_existing(link, overwrite=True)
+    refuse_existing(tmp_path / "other.pdf", overwrite=False)

@@ -123,7 +123,8 @@ def run(arguments: argparse.Namespace) -> int:
     """
     from sessions.counted import counted
     from sessions.import_table import understand
-    from sessions.importing import read_table, record_table, refuse_existing
+    from sessions.importing import ANOTHER_NAME, read_table, record_table
+    from sessions.output import refuse_existing
     from solver.refused import Refused
     from tui.import_text import import_text
 
@@ -133,7 +134,7 @@ def run(arguments: argparse.Namespace) -> int:
         )
     output = arguments.output
     if output is not None:
-        refuse_existing(output)
+        refuse_existing(output, overwrite=False, remedy=ANOTHER_NAME)
     source = arguments.csv
     found = understand(read_table(source), source.name, _wanted(arguments), _fields(arguments))
     say(import_text(found))

@@ -131,10 +131,10 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _write(arguments: argparse.Namespace) -> int:
+    from sessions.clock import local_time
     from sessions.counted import counted
     from sessions.plan_form import offset_words
     from sessions.practice.begin import BenchClock, begin, planned, play
-    from sessions.session import local_time
 
     design = planned(_design(arguments))
     clock = BenchClock(design, local_time())
@@ -182,9 +182,9 @@ def _truth(arguments: argparse.Namespace) -> int:
 
 
 def _design(arguments: argparse.Namespace) -> Design:
-    from sessions.design import MOST_POSITIONS, Design
+    from sessions.design import MOST_POSITIONS, MOST_REPEATS, Design
     from sessions.new import read_offsets
-    from sessions.practice.begin import MOST_REPEATS, POSITIONS
+    from sessions.practice.begin import POSITIONS
     from solver.refused import Refused
 
     positions = POSITIONS if arguments.positions is None else arguments.positions

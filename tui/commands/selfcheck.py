@@ -51,10 +51,10 @@ def run(arguments: argparse.Namespace) -> int:
     int
         0 where every check is within its tolerance, else 1.
     """
+    from sessions.clock import local_time
     from sessions.selfcheck.record import selfcheck
     from sessions.selfcheck.record_table import record_table
     from sessions.selfcheck.write import refuse_path, write_record
-    from sessions.session import local_time
     from tui.selfcheck_text import selfcheck_text, verdict_text
 
     output = arguments.output

@@ -11,7 +11,8 @@ from rich.table import Table
 from rich.text import Text
 from textual.binding import Binding, BindingType
 
-from tui.since import local_now, since
+from sessions.clock import local_time
+from tui.since import since
 from tui.streams import in_ascii
 from tui.widgets.pointed import POINTER, Pointed
 
@@ -46,7 +47,7 @@ class SessionList(Pointed):
         self._bar = "#." if ascii_only else "━┄"
         self._words = in_ascii if ascii_only else str
         self._overflow: OverflowMethod = "crop" if ascii_only else "ellipsis"
-        self._now = local_now()
+        self._now = local_time()
 
     def show(self, listings: Sequence[Listing], now: datetime, mark: Path | None = None) -> None:
         """Show these sessions; the cursor goes to `mark`, else stays on its file, else is on the first that opens."""
