@@ -13,7 +13,7 @@ from sessions.comparison_source import Source, load_all
 from sessions.counted import counted, counted_are
 from sessions.deviations import Deviations, deviations
 from sessions.equipment import Circle
-from sessions.same_circle import Which, choose_circles, circles_in_every
+from sessions.same_circle import ToChoose, Which, choose_circles, circles_in_every
 from solver.closure import Floats, Ints
 from solver.comparison import Change, Measured, WholeTest, change, whole_change
 from solver.history import Drift, agreement, drift
@@ -186,7 +186,6 @@ def _turns(turns: tuple[Turn, ...], sources: tuple[Source, ...]) -> tuple[Turn, 
     if len(turns) != later:
         raise Refused(
             f"{counted_are(len(turns), 'turn')} given for {counted(later, 'later session')}",
-            where="--turned",
             remedy="give one for each session after the first; 0 is not turned",
         )
     for turn, source in zip(turns, sources[1:], strict=True):
@@ -194,8 +193,8 @@ def _turns(turns: tuple[Turn, ...], sources: tuple[Source, ...]) -> tuple[Turn, 
         if turn.positions >= finer:
             raise Refused(
                 f"there is no position {turn.positions} among {finer}",
-                where="--turned",
-                remedy=f"give 0 to {finer - 1} for {source.file}",
+                where=source.file,
+                remedy=f"give a turn of 0 to {finer - 1}",
             )
     return (Turn(), *turns)
 
@@ -212,11 +211,7 @@ def _common(sources: tuple[Source, ...], turns: tuple[Turn, ...]) -> tuple[Ints,
             )
     index = common_places(counts, turns)
     if len(index[0]) < fewest:
-        raise Refused(
-            "turned like this the sessions have no positions in common",
-            where="--turned",
-            remedy="check the turns",
-        )
+        raise ToChoose("turned like this the sessions have no positions in common", "turns")
     return index
 
 

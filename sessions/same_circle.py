@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
 from sessions.equipment import Circle
@@ -12,6 +13,37 @@ Which = Literal["lower", "upper"]
 Identity = tuple[str, str, str]
 
 WHICH: tuple[Which, ...] = ("lower", "upper")
+
+Choice = Literal["the lower one", "of the first", "of each", "of each all the same", "any", "turns"]
+
+_NEUTRAL: Mapping[Choice, str] = {
+    "the lower one": "choose the lower one",
+    "of the first": "choose one, as it stands in the first session",
+    "of each": "choose one for each session",
+    "of each all the same": "if it is the same one all the same, choose one for each session",
+    "any": "choose the lower or the upper one, or one for each session",
+    "turns": "check the turns",
+}
+
+
+class ToChoose(Refused):
+    """A comparison that waits for somebody's choice.
+
+    Parameters
+    ----------
+    what, where
+        As for `Refused`.
+    choice : str
+        What is to be chosen; `remedy` says it without saying how, and `told` with that.
+    """
+
+    def __init__(self, what: str, choice: Choice, *, where: str = "") -> None:
+        super().__init__(what, where=where, remedy=_NEUTRAL[choice])
+        self.choice = choice
+
+    def told(self, how: Mapping[Choice, str]) -> Refused:
+        """Return the refusal with the remedy as it is done in one place: by an option, by a key."""
+        return Refused(self.what, where=self.where, remedy=how[self.choice])
 
 
 def circle_of(header: Header, which: Which) -> Circle | None:
@@ -57,7 +89,6 @@ def choose_circles(
     if len(chosen) not in (0, 1, len(headers)):
         raise Refused(
             f"{len(chosen)} circles are chosen for {len(headers)} sessions",
-            where="--circle",
             remedy="choose one for the first session, or one for each",
         )
     if len(chosen) == len(headers):
@@ -72,7 +103,7 @@ def choose_circles(
 def _present(header: Header, file: str, which: Which) -> Circle:
     circle = circle_of(header, which)
     if circle is None:
-        raise Refused("a single closure has no upper circle", where=file, remedy="choose --circle lower")
+        raise ToChoose("a single closure has no upper circle", "the lower one", where=file)
     return circle
 
 
@@ -91,11 +122,7 @@ def _follow(headers: tuple[Header, ...], files: tuple[str, ...], which: Which) -
         if not found:
             raise _absent(circle, header, file)
         if len(found) > 1:
-            raise Refused(
-                f"both circles are called {named(circle)}",
-                where=file,
-                remedy="choose one for each session, as --circle lower,upper",
-            )
+            raise ToChoose(f"both circles are called {named(circle)}", "of each", where=file)
         chosen += found
     return tuple(chosen)
 
@@ -122,21 +149,15 @@ def _find(headers: tuple[Header, ...], files: tuple[str, ...]) -> tuple[Which, .
         names = " and ".join(
             f"{named(_present(headers[0], files[0], which))} ({which})" for which in candidates
         )
-        raise Refused(
-            f"{names} stand in every session",
-            where=files[0],
-            remedy="choose one with --circle lower or --circle upper, as it stands in the first session",
-        )
+        raise ToChoose(f"{names} stand in every session", "of the first", where=files[0])
     if any(known is None for place in places for known in place.values()):
-        raise Refused(
-            "the circles have no names by which to find the same one",
-            where=", ".join(files),
-            remedy="choose with --circle lower or --circle upper, or one for each session: --circle lower,upper",
+        raise ToChoose(
+            "the circles have no names by which to find the same one", "any", where=", ".join(files)
         )
-    raise Refused(
+    raise ToChoose(
         f"no circle stands in every session: {files[0]} has {_listed(headers[0])}, "
         f"{files[-1]} has {_listed(headers[-1])}",
-        remedy="if it is the same one all the same, choose one for each session, as --circle lower,upper",
+        "of each all the same",
     )
 
 
@@ -151,8 +172,6 @@ def _listed(header: Header) -> str:
 
 
 def _absent(circle: Circle, header: Header, file: str) -> Refused:
-    return Refused(
-        f"{named(circle)} does not stand here, but {_listed(header)}",
-        where=file,
-        remedy="if it is the same one all the same, choose one for each session, as --circle lower,upper",
+    return ToChoose(
+        f"{named(circle)} does not stand here, but {_listed(header)}", "of each all the same", where=file
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 
@@ -24,12 +25,20 @@ WIDTH = 78
 MARK = "<"
 
 
-def compare_text(comparison: Comparison) -> str:
-    """Return the comparison in blocks of lines, none wider than 80 columns."""
+def compare_text(comparison: Comparison, how_to_turn: Callable[[tuple[Turn, ...]], str]) -> str:
+    """Return the comparison in blocks of lines, none wider than 80 columns.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        What came out.
+    how_to_turn : callable
+        Says how the later sessions are taken with these turns, as "press t".
+    """
     blocks = [_heading(comparison)]
     for pair in comparison.pairs:
         # What it comes to first: the table may be longer than a screen.
-        blocks += [verdict_lines(comparison, pair), _table(comparison, pair)]
+        blocks += [_verdict(comparison, pair, how_to_turn), _table(comparison, pair)]
     if comparison.agreement is not None:
         blocks.append(wrap(f"All {len(comparison.parts)} sessions: {_whole(comparison.agreement)}"))
     blocks += [_drift(comparison), deviation_lines(comparison)]
@@ -100,7 +109,7 @@ def _value(part: Part, row: int, decimals: int) -> str:
     return signed(float(part.measured.error[row]), decimals, SIGNS)
 
 
-def verdict_lines(comparison: Comparison, pair: Pair) -> list[str]:
+def _verdict(comparison: Comparison, pair: Pair, how_to_turn: Callable[[tuple[Turn, ...]], str]) -> list[str]:
     """Return what the comparison of a later session with the first comes to, in sentences."""
     change = pair.change
     count, beyond = len(change.difference), len(change.beyond)
@@ -116,7 +125,9 @@ def verdict_lines(comparison: Comparison, pair: Pair) -> list[str]:
         )
     lines += wrap(f"All positions together: {_whole(change.whole)}")
     if pair.offer is not None:
-        lines += _offered(pair.offer, comparison, pair)
+        turns = [part.turn for part in comparison.parts[1:]]
+        turns[pair.session - 1] = pair.offer.found.turn
+        lines += wrap(f"{_offered(pair.offer, pair)}. If it was, {how_to_turn(tuple(turns))}.")
     return lines
 
 
@@ -124,11 +135,11 @@ def _few(value: float) -> str:
     return plain(value, 1 if value >= 0.05 else 2, SIGNS)
 
 
-def _whole(whole: WholeTest) -> str:
+def _whole(whole: WholeTest, what: str = "change") -> str:
     """Return a test in words; F is given as well, since the standard deviations are estimated."""
     if not math.isfinite(whole.p_value):
         return "not determined, as a session has no uncertainty."
-    verdict = "a change that chance does not explain" if whole.significant(LEVEL) else "no change seen"
+    verdict = f"a {what} that chance does not explain" if whole.significant(LEVEL) else f"no {what} seen"
     below = (
         "" if math.isinf(whole.freedom) else f", F({whole.rank}, {_freedom(whole.freedom)}) = {whole.f:.2f}"
     )
@@ -142,14 +153,7 @@ def _freedom(value: float) -> str:
     return f"{value:.0f}" if value >= 10 else f"{value:.1f}"
 
 
-def turn_option(turn: Turn) -> str:
-    """Return a turn as it is typed after --turned."""
-    return f"{turn.positions}{'r' if turn.reversed else ''}"
-
-
-def _offered(offer: Offer, comparison: Comparison, pair: Pair) -> list[str]:
-    turns = [turn_option(part.turn) for part in comparison.parts[1:]]
-    turns[pair.session - 1] = turn_option(offer.found.turn)
+def _offered(offer: Offer, pair: Pair) -> str:
     words = (
         f"It looks as if {turn_words(offer.found.turn)} in session {pair.session + 1}: chance finds a turn that fits "
         f"as well with p = {offer.found.p_value:.3f}"
@@ -159,7 +163,7 @@ def _offered(offer: Offer, comparison: Comparison, pair: Pair) -> list[str]:
             f", and then chi-squared is {offer.whole.chi_squared:.1f} on {offer.whole.rank} degrees of freedom, "
             f"{probability_words(offer.whole.p_value)}"
         )
-    return wrap(f"{words}. If it was, say --turned {','.join(turns)}.")
+    return words
 
 
 def _drift(comparison: Comparison) -> list[str]:
@@ -171,7 +175,7 @@ def _drift(comparison: Comparison) -> list[str]:
     lines = [f"Drift per year of the position errors about the mean ({SIGNS.arcsec})", ""]
     lines += _drift_table(comparison, drift)
     if len(comparison.parts) > 2:
-        lines += ["", *wrap(f"All positions together: {_drift_words(drift.whole)}")]
+        lines += ["", *wrap(f"All positions together: {_whole(drift.whole, 'drift')}")]
     if drift.rest is not None:
         rest = drift.rest
         words = "not determined"
@@ -185,12 +189,6 @@ def _drift(comparison: Comparison) -> list[str]:
             )
         lines += wrap(f"The sessions {words}.")
     return lines
-
-
-def _drift_words(whole: WholeTest) -> str:
-    return (
-        _whole(whole).replace("a change that chance", "a drift that chance").replace("no change", "no drift")
-    )
 
 
 def _drift_table(comparison: Comparison, drift: Drift) -> list[str]:

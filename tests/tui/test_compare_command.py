@@ -113,6 +113,21 @@ def test_without_uncertainty(folder: Path, capsys: pytest.CaptureFixture[str]) -
     assert "known" in text
 
 
+def test_a_choice_is_asked_for_with_the_option(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for name, seed in (("first", 25), ("second", 26)):
+        record(folder / f"{name}.toml", header(PARTIAL, Circle(), Circle()), A, B, 0.05, seed, DAY + YEAR)
+    _, _, error = run(capsys, "first.toml", "second.toml")
+    assert (
+        "Choose with --circle lower or --circle upper, or choose one for each session, as --circle lower,u"
+        in error
+    )
+    assert run(capsys, "first.toml", "second.toml", "--circle", "upper,upper")[0] in (0, 1)
+    _, _, error = run(capsys, "old.toml", "first.toml", "--circle", "lower")
+    assert (
+        "If it is the same one all the same, choose one for each session, as --circle lower,upper." in error
+    )
+
+
 @pytest.mark.parametrize(
     ("words", "what"),
     [

@@ -14,6 +14,7 @@ from textual.widgets import Static
 
 from sessions.design import Design
 from sessions.equipment import Circle
+from sessions.header import Header
 from solver.turned import Turn
 from tests.sessions.simulated import DAY, HT04, HT11, errors, header, record
 from tui.app import FullturnApp
@@ -157,6 +158,97 @@ async def test_what_is_refused_is_said(files: dict[str, Path]) -> None:
         assert not screen.query_one(ErrorPlot).display
         await pilot.press("escape")
         assert not isinstance(pilot.app.screen, CompareScreen)
+
+
+SINGLE = Design(12, (0, 0), closure="single", reading="interval")
+NAMELESS = header(PARTIAL, Circle(), Circle())
+STRANGE = header(PARTIAL, OTHER, Circle("polygon", "P-6", "8"))
+
+
+@pytest.mark.parametrize(
+    ("first", "later", "key", "what", "keys"),
+    [
+        (
+            NAMELESS,
+            NAMELESS,
+            "",
+            "have no names",
+            "Press l for the lower circles, u for the upper ones, o to go",
+        ),
+        (
+            header(PARTIAL),
+            STRANGE,
+            "",
+            "no circle stands in every",
+            "the same one all the same, press o until",
+        ),
+        (header(PARTIAL), STRANGE, "l", "does not stand here", "the same one all the same, press o until"),
+        (
+            header(PARTIAL),
+            header(PARTIAL, HT04, HT04),
+            "l",
+            "both circles are called",
+            "Press o to go through",
+        ),
+        (NAMELESS, header(SINGLE, HT04), "u", "no upper circle", "Press l for the lower circle, or o"),
+    ],
+    ids=["nameless", "strangers", "absent", "twins", "single"],
+)
+async def test_a_refusal_names_the_key_that_helps(
+    tmp_path: Path, first: Header, later: Header, key: str, what: str, keys: str
+) -> None:
+    paths = [
+        record(tmp_path / f"{number}.toml", head, A, B, 0.05, 30 + number, DAY + number * YEAR)
+        for number, head in enumerate((first, later))
+    ]
+    async with comparing(*paths) as (pilot, screen):
+        if key:
+            await pilot.press(key)
+            await settled(pilot)
+        said = " ".join(words(screen).split())
+        assert what in said
+        assert keys in said
+        assert "--" not in said
+        for _ in range(4):
+            await pilot.press("o")
+            await settled(pilot)
+            if screen.comparison is not None:
+                break
+        assert screen.comparison is not None
+
+
+async def test_turns_without_common_places_are_taken_back_by_a_key(tmp_path: Path) -> None:
+    """Of two later sessions of 12 positions one began a step of 36 on, and so has none in common with the other."""
+    fine, many = errors(36, 7), Design(36, (0, 1, 3))
+    plans = ((many, fine), (COMPLETE, np.roll(fine, -1)[::3]), (COMPLETE, fine[::3]))
+    paths = [
+        record(
+            tmp_path / f"{number}.toml",
+            header(design, upper=OTHER),
+            truth,
+            errors(len(truth), 9),
+            0.02,
+            40 + number,
+            DAY + number * YEAR,
+        )
+        for number, (design, truth) in enumerate(plans)
+    ]
+    async with comparing(*paths) as (pilot, screen):
+        await pilot.press("l")
+        await settled(pilot)
+        assert "position 1 became 0 in session 2" in " ".join(words(screen).split())
+        assert screen.comparison is not None
+        offer = screen.comparison.pairs[0].offer
+        assert offer is not None
+        assert offer.found.turn == Turn(1)
+        assert screen.comparison.pairs[1].offer is None
+        await pilot.press("t")
+        await settled(pilot)
+        assert "no positions in common. Press l, u or o" in " ".join(words(screen).split())
+        await pilot.press("l")
+        await settled(pilot)
+        assert screen.comparison is not None
+        assert screen.comparison.parts[1].turn == Turn()
 
 
 async def test_plain_ascii(files: dict[str, Path]) -> None:

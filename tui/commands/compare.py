@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import argparse
 import re
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, cast
 
 from tui.streams import say
 from tui.typed_path import typed_path
 
 if TYPE_CHECKING:
-    from sessions.same_circle import Which
+    from sessions.same_circle import Choice, Which
     from solver.turned import Turn
     from tui.commands import Subparsers
 
@@ -27,6 +28,16 @@ Exit status 1 says that some |E_n| is beyond 1, that all positions together
 differ by more than chance, or that this could not be tested. The files are only
 read.
 """
+
+_EACH = "choose one for each session, as --circle lower,upper"
+_OPTIONS: Mapping[Choice, str] = {
+    "the lower one": "choose --circle lower",
+    "of the first": "choose one with --circle lower or --circle upper, as it stands in the first session",
+    "of each": _EACH,
+    "of each all the same": f"if it is the same one all the same, {_EACH}",
+    "any": f"choose with --circle lower or --circle upper, or {_EACH}",
+    "turns": "check what is given with --turned",
+}
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -64,9 +75,13 @@ def add_parser(subparsers: Subparsers) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Compare and print; return 1 where something needs attention."""
     from sessions.comparison import compare_files
+    from sessions.same_circle import ToChoose
 
     paths = [arguments.old, arguments.new, *arguments.more]
-    comparisons = compare_files(paths, arguments.circle, arguments.turned)
+    try:
+        comparisons = compare_files(paths, arguments.circle, arguments.turned)
+    except ToChoose as refused:
+        raise refused.told(_OPTIONS) from refused
     if arguments.json:
         import json
 
@@ -76,7 +91,7 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         from tui.compare_text import compare_text
 
-        say("\n\n".join(compare_text(comparison) for comparison in comparisons))
+        say("\n\n".join(compare_text(comparison, _turn_option) for comparison in comparisons))
     return 1 if any(comparison.attention for comparison in comparisons) else 0
 
 
@@ -86,6 +101,12 @@ def _circles(text: str) -> tuple[Which, ...]:
         if word not in ("lower", "upper"):
             raise argparse.ArgumentTypeError(f"“{word}” is not known: use lower or upper")
     return cast("tuple[Which, ...]", tuple(words))
+
+
+def _turn_option(turns: tuple[Turn, ...]) -> str:
+    """Return what is typed to take the later sessions with these turns; `_turns` reads it."""
+    typed = ",".join(f"{turn.positions}{'r' if turn.reversed else ''}" for turn in turns)
+    return f"say --turned {typed}"
 
 
 def _turns(text: str) -> tuple[Turn, ...]:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -24,11 +23,20 @@ from tui.widgets.plot import ErrorPlot, PlotView
 if TYPE_CHECKING:
     from sessions.comparison import Comparison
     from sessions.comparison_source import Source
-    from sessions.same_circle import Which
+    from sessions.same_circle import Choice, Which
     from solver.turned import Turn
 
 #: Places of circles, as the keys know them.
 WHICH: tuple[Which, ...] = ("lower", "upper")
+
+_KEYS: Mapping[Choice, str] = {
+    "the lower one": "press l for the lower circle, or o for the next pair of circles",
+    "of the first": "press l or u for the lower or the upper one of the first session",
+    "of each": "press o to go through the pairs of circles",
+    "of each all the same": "if it is the same one all the same, press o until the two stand beside each other",
+    "any": "press l for the lower circles, u for the upper ones, o to go through the pairs",
+    "turns": "press l, u or o to take the circles as numbered",
+}
 
 
 class CompareScreen(LaidOut, Paned, Signs, LeaveOnce, Screen[None]):
@@ -137,9 +145,7 @@ class CompareScreen(LaidOut, Paned, Signs, LeaveOnce, Screen[None]):
 
     def _refuse(self, refused: Refused) -> None:
         self.comparison, self.refused = None, refused
-        words = str(refused).replace("--circle lower or --circle upper", "the keys l or u")
-        words = words.replace("as --circle lower,upper", "with o, pair by pair")
-        self.query_one("#words", Static).update(self._sign(words))
+        self.query_one("#words", Static).update(self._sign(str(refused)))
         self.query_one("#what", Static).update("")
         self.query_one(ErrorPlot).display = False
         self.refresh_bindings()
@@ -147,7 +153,7 @@ class CompareScreen(LaidOut, Paned, Signs, LeaveOnce, Screen[None]):
     def _show(self, comparison: Comparison) -> None:
         from tui.compare_text import compare_text
 
-        words = re.sub(r"say\s+--turned\s+\S+", "press t.", compare_text(comparison).rstrip())
+        words = compare_text(comparison, lambda _: "press t").rstrip()
         self.comparison, self.refused = comparison, None
         self._sources = tuple(part.source for part in comparison.parts)
         self._turns = tuple(part.turn for part in comparison.parts[1:])
@@ -235,10 +241,13 @@ def _compared(
     # Imported here, in the worker: they bring numpy and scipy, for which the first paint need not wait.
     from sessions.comparison import compare
     from sessions.comparison_source import load_all
-    from sessions.same_circle import circles_in_every
+    from sessions.same_circle import ToChoose, circles_in_every
 
     sources = sources or load_all(paths)
     if not chosen:
         # Where both stand in every session the other is one key away.
         chosen = circles_in_every(tuple(source.header for source in sources))[:1]
-    return compare(sources, chosen, turns)
+    try:
+        return compare(sources, chosen, turns)
+    except ToChoose as refused:
+        raise refused.told(_KEYS) from refused
