@@ -18,7 +18,7 @@ def notices(sources: tuple[Source, ...], which: tuple[Which, ...]) -> tuple[str,
     found += _same(sources) + _order(sources) + _days(sources) + _names(sources, which) + _budgets(sources)
     for source in sources:
         found += _uncertainty(source)
-    return tuple(found + _ways(sources))
+    return tuple(found)
 
 
 def _order(sources: tuple[Source, ...]) -> list[str]:
@@ -83,18 +83,3 @@ def _uncertainty(source: Source) -> list[str]:
             "and the tests are rough."
         ]
     return []
-
-
-def _ways(sources: tuple[Source, ...]) -> list[str]:
-    """Say where a cell is not the same thing in all sessions, so that its standard deviation may differ."""
-    designs = [source.header.design for source in sources]
-    differ = []
-    if len({(design.closure, design.reading) for design in designs}) > 1:
-        differ.append("in what a reading is")
-    if len({design.repeats for design in designs}) > 1:
-        differ.append("in the readings to a cell")
-    if not differ:
-        return []
-    return [
-        f"The sessions differ {' and '.join(differ)}: their standard deviations of a cell are not of the same thing."
-    ]

@@ -129,6 +129,7 @@ def _deviations(found: Deviations) -> dict[str, Any]:
             "p_value": number(same.p_value),
         },
         "unit": found.unit,
+        "not_of_the_same_thing": found.unlike,
         "accepted_sd": number(found.proposed_in_unit) if found.proposed else None,
         "accepted_sd_dof": number(found.pooled_freedom) if found.proposed else None,
     }

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sessions.comparison_source import Source
+from sessions.design import Design
 from sessions.equipment import Unit
 from solver.closure import Floats, Ints
 from solver.control_chart import Chart, Homogeneity, chart, homogeneity, pool
@@ -33,6 +34,8 @@ class Deviations:
         All of them pooled; nan and 0 without any.
     unit, per_unit : str, float
         Unit of the newest session's instrument, and its arc seconds.
+    unlike : str
+        Why they are not of the same thing, so that they are neither compared nor pooled; empty where they are.
     """
 
     session: Ints
@@ -44,10 +47,11 @@ class Deviations:
     pooled_freedom: float
     unit: Unit
     per_unit: float
+    unlike: str = ""
 
     @property
     def proposed(self) -> bool:
-        """Whether the pool can serve as accepted standard deviation: there is one, and nothing speaks against."""
+        """Whether the pool can serve as accepted standard deviation: there is one, and nothing speaks against it."""
         agree = self.homogeneity is None or self.homogeneity.p_value >= LEVEL
         return bool(agree and self.pooled > 0)
 
@@ -65,18 +69,36 @@ def deviations(sources: tuple[Source, ...]) -> Deviations:
     )
     value = np.array([adjustments[number].standard_deviation for number in session])
     freedom = np.array([float(adjustments[number].degrees_of_freedom) for number in session])
-    pooled, total = pool(value, freedom)
+    unlike = _unlike([sources[number].header.design for number in session])
+    nothing = np.empty(0)
+    pooled, total = pool(nothing, nothing) if unlike else pool(value, freedom)
     newest = _newest(sources).header.instrument
     return Deviations(
         session,
         value,
         freedom,
-        chart(value, freedom),
-        homogeneity(value, freedom),
+        Chart.nothing(len(session)) if unlike else chart(value, freedom),
+        None if unlike else homogeneity(value, freedom),
         pooled,
         total,
         newest.unit,
         newest.arcsec_per_unit,
+        unlike,
+    )
+
+
+def _unlike(designs: list[Design]) -> str:
+    """Say where a cell is not the same thing in all sessions, so that its standard deviation may differ."""
+    differ = []
+    if len({(design.closure, design.reading) for design in designs}) > 1:
+        differ.append("in what a reading is")
+    if len({design.repeats for design in designs}) > 1:
+        differ.append("in the readings to a cell")
+    if not differ:
+        return ""
+    return (
+        f"the sessions differ {' and '.join(differ)}, so that their standard deviations of a cell are not of the "
+        "same thing"
     )
 
 

@@ -34,6 +34,12 @@ class Chart:
     upper: Floats
     p_value: Floats
 
+    @classmethod
+    def nothing(cls, count: int) -> Chart:
+        """Return the chart of so many sessions that have nothing to be compared with."""
+        blank = np.full(count, np.nan)
+        return cls(blank, np.zeros(count), blank, blank, blank)
+
     @property
     def outside(self) -> tuple[int, ...]:
         """Sessions out of their limits."""
@@ -90,8 +96,7 @@ def chart(deviation: Floats, freedom: Floats) -> Chart:
     """
     count = len(deviation)
     if count < 2:
-        nothing = np.full(count, np.nan)
-        return Chart(nothing, np.zeros(count), nothing, nothing, nothing)
+        return Chart.nothing(count)
     rest = [pool(np.delete(deviation, s), np.delete(freedom, s)) for s in range(count)]
     others, below = np.array([s for s, _ in rest]), np.array([v for _, v in rest])
     ratio = np.divide(deviation**2, others**2, out=np.full(count, np.nan), where=others > 0)

@@ -6,11 +6,12 @@ import math
 
 from sessions.comparison import Comparison
 from sessions.deviations import Deviations
-from sessions.rounding import decimals_for, probability_words
+from sessions.rounding import decimals_for, decimals_of_column, probability_words
 from tui.widgets.formats import plain, wrapped
 from tui.widgets.marks import UNICODE as SIGNS
 
 _WIDTH = 78
+_TITLE = f"Residual standard deviation of a cell ({SIGNS.arcsec})"
 
 
 def deviation_lines(comparison: Comparison) -> list[str]:
@@ -18,11 +19,14 @@ def deviation_lines(comparison: Comparison) -> list[str]:
     found = comparison.deviations
     if not len(found.value):
         return wrapped("Standard deviations: no session has degrees of freedom.", _WIDTH)
+    if found.unlike:
+        return [
+            *_unlike_lines(found),
+            "",
+            *wrapped(f"No accepted standard deviation is proposed: {found.unlike}.", _WIDTH),
+        ]
     decimals = decimals_for(found.pooled)
-    lines = [
-        f"Residual standard deviation of a cell ({SIGNS.arcsec}), limits by the other sessions (95 %)",
-        "",
-    ]
+    lines = [f"{_TITLE}, limits by the other sessions (95 %)", ""]
     lines.append(f"{'session':>9}{'s':>10}{'dof':>8}{'others':>10}{'limits':>12}")
     for row, session in enumerate(found.session.tolist()):
         numbers = (found.value[row], found.chart.others[row], found.chart.lower[row], found.chart.upper[row])
@@ -33,6 +37,20 @@ def deviation_lines(comparison: Comparison) -> list[str]:
             f"{session + 1:>9}{own:>10}{found.freedom[row]:>8.0f}{others:>10}    {limits:<16}{mark}".rstrip()
         )
     return [*lines, "", *wrapped(_accepted(found), _WIDTH)]
+
+
+def _unlike_lines(found: Deviations) -> list[str]:
+    """Return standard deviations that are not of the same thing, each by itself."""
+    decimals = decimals_of_column(found.value)
+    return [
+        _TITLE,
+        "",
+        f"{'session':>9}{'s':>10}{'dof':>8}",
+        *(
+            f"{number + 1:>9}{plain(float(value), decimals, SIGNS):>10}{freedom:>8.0f}"
+            for number, value, freedom in zip(found.session, found.value, found.freedom, strict=True)
+        ),
+    ]
 
 
 def _accepted(found: Deviations) -> str:

@@ -160,6 +160,22 @@ def test_sessions_that_scatter_differently_suggest_no_accepted_deviation() -> No
     assert found.deviations.chart.outside == (0, 1)
 
 
+def test_standard_deviations_of_unlike_cells_are_neither_compared_nor_pooled() -> None:
+    """The mean of four readings scatters half as much as one (JCGM 100, 4.2.3), whatever the instrument."""
+    repeated = source(header(replace(COMPLETE, repeats=4), upper=OTHER), A, C, 21, years=1, sd=0.05)
+    found = compare((old(), repeated))
+    assert found.deviations.value[1] == pytest.approx(0.05 / 2, rel=0.2)
+    assert found.deviations.homogeneity is None
+    assert not found.deviations.chart.outside
+    assert not found.deviations.proposed
+    assert "differ in the readings to a cell" in found.deviations.unlike
+    assert comparison_table(found)["standard_deviations"]["accepted_sd"] is None
+    # Not because they happen to differ: at twice the scatter of a reading the cells agree by chance.
+    alike = source(header(replace(COMPLETE, repeats=4), upper=OTHER), A, C, 22, years=1, sd=0.1)
+    assert not compare((old(), alike)).deviations.proposed
+    assert compare((repeated, alike), ("lower",)).deviations.unlike == ""
+
+
 def test_no_drift_within_a_day_or_without_dates() -> None:
     found = compare((old(), source(header(COMPLETE, upper=OTHER), A, C, 12, years=0.001)))
     assert found.drift is None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -111,6 +112,21 @@ def test_without_uncertainty(folder: Path, capsys: pytest.CaptureFixture[str]) -
     _, text, _ = run(capsys, "bare.toml", "known.toml", "--circle", "lower")
     assert "no session has degrees of freedom" in text
     assert "known" in text
+
+
+def test_unlike_standard_deviations_are_said_to_be_so_once(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    record(folder / "four.toml", header(replace(COMPLETE, repeats=4), upper=OTHER), A, C, 0.1, 27, DAY + YEAR)
+    _, text, _ = run(capsys, "old.toml", "four.toml")
+    said = " ".join(text.split())
+    assert (
+        "No accepted standard deviation is proposed: the sessions differ in the readings to a cell, so"
+        in said
+    )
+    assert said.count("not of the same thing") == 1
+    assert "the sessions agree" not in said
+    assert "limits by the other sessions" not in said
 
 
 def test_a_choice_is_asked_for_with_the_option(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
