@@ -17,6 +17,7 @@ from sessions.same_circle import ToChoose, Which, choose_circles, circles_in_eve
 from solver.closure import Floats, Ints
 from solver.comparison import Change, Measured, WholeTest, change, whole_change
 from solver.history import Drift, agreement, drift
+from solver.one_changed import OneChanged, one_changed
 from solver.refused import Refused
 from solver.turned import Found, Turn, best_turn, common_places
 
@@ -73,11 +74,24 @@ class Part:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pair:
-    """A later session against the first one; `offer` is a turn that would fit better, if there is one."""
+    """A later session against the first one.
+
+    Parameters
+    ----------
+    session : int
+        Which one, from 0.
+    change : Change
+        Its differences from the first.
+    offer : Offer or None
+        A turn that would fit better, if there is one.
+    one : OneChanged or None
+        The one position whose change alone explains the differences, if there is one and no turn is offered.
+    """
 
     session: int
     change: Change
     offer: Offer | None
+    one: OneChanged | None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -217,7 +231,9 @@ def _common(sources: tuple[Source, ...], turns: tuple[Turn, ...]) -> tuple[Ints,
 
 def _pair(first: Part, later: Part, number: int) -> Pair:
     found = change(first.measured, later.measured)
-    return Pair(number, found, _offer(first, later, found.whole))
+    offer = _offer(first, later, found.whole)
+    one = one_changed(first.measured, later.measured, found.whole, LEVEL) if offer is None else None
+    return Pair(number, found, offer, one)
 
 
 def _offer(first: Part, later: Part, as_it_is: WholeTest) -> Offer | None:

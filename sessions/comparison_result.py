@@ -11,6 +11,7 @@ from sessions.deviations import Deviations
 from sessions.json_values import number, numbers
 from solver.comparison import WholeTest
 from solver.history import Drift
+from solver.one_changed import OneChanged
 
 
 def comparison_table(comparison: Comparison, *further: Comparison) -> dict[str, Any]:
@@ -72,7 +73,17 @@ def _pair(pair: Pair, first: Part) -> dict[str, Any]:
         "beyond": first.index[change.beyond].tolist(),
         "expected_beyond": number(change.expected_beyond),
         **_whole(change.whole),
+        "one_changed": None if pair.one is None else _one(pair.one, first),
         "turn_offered": None if pair.offer is None else _offer(pair.offer),
+    }
+
+
+def _one(one: OneChanged, first: Part) -> dict[str, Any]:
+    return {
+        "position": int(first.index[one.index]),
+        "difference": number(one.change),
+        "expanded_uncertainty": number(one.expanded),
+        "others": _whole(one.others),
     }
 
 

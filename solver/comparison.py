@@ -51,7 +51,7 @@ class Measured:
     @property
     def standard(self) -> Floats:
         """Standard uncertainty of type A, (m,)."""
-        return np.sqrt(np.maximum(np.diagonal(self.covariance), 0.0))
+        return self.standard_of(np.eye(len(self.error)))
 
     @property
     def coverage_factor(self) -> float:
@@ -61,9 +61,16 @@ class Measured:
     @property
     def expanded(self) -> Floats:
         """Expanded uncertainty, (m,): that of the budget, else coverage factor times type A."""
-        if self.budget is None:
-            return self.coverage_factor * self.standard
-        return self.budget(np.eye(len(self.error)))
+        return self.expanded_of(np.eye(len(self.error)))
+
+    def standard_of(self, rows: Floats) -> Floats:
+        """Return the standard uncertainty of type A, (M,), of linear functions of the errors, given as rows (M, m)."""
+        variance = np.einsum("mi,mi->m", rows @ self.covariance, rows)
+        return np.asarray(np.sqrt(np.maximum(variance, 0.0)))
+
+    def expanded_of(self, rows: Floats) -> Floats:
+        """Return the expanded uncertainty, (M,), of such functions."""
+        return self.coverage_factor * self.standard_of(rows) if self.budget is None else self.budget(rows)
 
     def at(self, index: Ints, sign: int = 1) -> Measured:
         """Return the errors at some of the positions, in that order, times `sign`, about their own mean.
@@ -224,22 +231,46 @@ def change(old: Measured, new: Measured) -> Change:
     estimated, hence the effective degrees of freedom of `WholeTest.of`.
     """
     difference = new.error - old.error
-    both = np.stack([old.standard, new.standard])
-    standard = np.hypot(*both)
-    freedom = effective_freedom(both, [old.freedom, new.freedom])
-    expanded = coverage_factor(freedom) * standard
-    if old.budget is not None or new.budget is not None:
-        expanded = np.hypot(old.expanded, new.expanded)
+    each = np.eye(len(difference))
+    standard, freedom = _standard_of_both(old, new, each)
     limit = _ratio(np.hypot(old.expanded, new.expanded), standard)
     return Change(
         difference,
         standard,
         freedom,
-        expanded,
+        expanded_of_both(old, new, each),
         e_n(difference, new.expanded, old.expanded),
         2 * student_tail(limit, freedom),
         whole_change(old, new),
     )
+
+
+def expanded_of_both(old: Measured, new: Measured, rows: Floats) -> Floats:
+    """Return the expanded uncertainties, (M,), of linear functions of the differences, given as rows (M, m)."""
+    if old.budget is not None or new.budget is not None:
+        return np.hypot(old.expanded_of(rows), new.expanded_of(rows))
+    standard, freedom = _standard_of_both(old, new, rows)
+    return coverage_factor(freedom) * standard
+
+
+def _standard_of_both(old: Measured, new: Measured, rows: Floats) -> tuple[Floats, Floats]:
+    """Return standard uncertainties of type A of such functions, and their effective degrees of freedom, (M,) each."""
+    both = np.stack([old.standard_of(rows), new.standard_of(rows)])
+    return np.hypot(*both), effective_freedom(both, [old.freedom, new.freedom])
+
+
+def inverse_of_both(old: Measured, new: Measured) -> Floats:
+    """Return the pseudo-inverse of the covariance of the differences, (m, m).
+
+    Raises
+    ------
+    numpy.linalg.LinAlgError
+        Where its rank is less than m - 1.
+    """
+    total = old.covariance + new.covariance
+    # Along the ones the covariance is zero, so anything may be put there for the inverse, and taken off again.
+    mean = np.trace(total) / len(total) ** 2
+    return np.asarray(np.linalg.inv(total + mean) - 1 / (mean * len(total) ** 2))
 
 
 def whole_change(old: Measured, new: Measured) -> WholeTest:
@@ -251,11 +282,8 @@ def whole_change(old: Measured, new: Measured) -> WholeTest:
     nothing = WholeTest.of(float("nan"), rank, np.full(2, np.nan), np.full(2, np.nan), freedoms)
     if rank < 1 or not (old.determined and new.determined):
         return nothing
-    total = parts[0] + parts[1]
-    # Along the ones the covariance is zero and the differences too, so anything may be put there.
-    mean = np.trace(total) / len(total) ** 2
     try:
-        inverse = np.linalg.inv(total + mean)
+        inverse = inverse_of_both(old, new)
     except np.linalg.LinAlgError:
         return nothing
     blocks = [inverse @ part for part in parts]

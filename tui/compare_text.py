@@ -14,9 +14,10 @@ from sessions.rounding import decimals_for, decimals_of_column, probability_word
 from sessions.same_circle import named
 from solver.comparison import WholeTest
 from solver.history import Drift
+from solver.one_changed import OneChanged
 from solver.turned import Turn
 from tui.compare_deviations import deviation_lines
-from tui.widgets.formats import fit, plain, signed, wrapped
+from tui.widgets.formats import fit, plain, signed, with_uncertainty, wrapped
 from tui.widgets.marks import UNICODE as SIGNS
 
 #: Two less than 80, so that a scroll bar has room beside it.
@@ -124,6 +125,8 @@ def _verdict(comparison: Comparison, pair: Pair, how_to_turn: Callable[[tuple[Tu
             f"circle would have {_few(change.expected_beyond)} on average."
         )
     lines += wrap(f"All positions together: {_whole(change.whole)}")
+    if pair.one is not None:
+        lines += wrap(_one(pair.one, comparison.parts[0]))
     if pair.offer is not None:
         turns = [part.turn for part in comparison.parts[1:]]
         turns[pair.session - 1] = pair.offer.found.turn
@@ -146,6 +149,15 @@ def _whole(whole: WholeTest, what: str = "change") -> str:
     return (
         f"chi-squared {whole.chi_squared:.1f} on {whole.rank} degrees of freedom{below}, "
         f"{probability_words(whole.p_value)}: {verdict}."
+    )
+
+
+def _one(one: OneChanged, first: Part) -> str:
+    """Return in words what changed if one position alone did."""
+    change, half = with_uncertainty(one.change, one.expanded, SIGNS)
+    return (
+        f"If position {first.index[one.index]} alone changed: by {change} ± {half}{SIGNS.arcsec} against all the "
+        f"others, which shift with the mean only. Without it, {_whole(one.others)}"
     )
 
 

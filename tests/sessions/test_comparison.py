@@ -78,6 +78,15 @@ def test_a_worn_tooth_is_seen_and_no_turn_is_offered() -> None:
     assert change.whole.p_value < 1e-6
     assert found.pairs[0].offer is None
     assert found.attention
+    one = found.pairs[0].one
+    assert one is not None
+    assert one.index == 4
+    assert one.change == pytest.approx(0.3, abs=one.expanded)
+    assert one.others.p_value > 0.05
+    table = comparison_table(found)["comparisons"][0]["one_changed"]
+    assert table["position"] == 4
+    assert table["difference"] == one.change
+    assert compare((old(), source(header(COMPLETE, upper=OTHER), A, C, 4, years=2))).pairs[0].one is None
 
 
 @pytest.mark.parametrize("turn", [Turn(3), Turn(5, True)])

@@ -83,6 +83,26 @@ def test_a_turned_circle_is_offered_and_applied_when_said(
     assert "position 3 became 0, as said" in text
 
 
+def test_one_position_that_alone_changed_is_named(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    worn = np.repeat(A, 3)
+    fine = Design(36, (0, 1, 3, 7, 12, 20))
+    record(folder / "fine.toml", header(fine), worn, errors(36, 8), 0.05, 28)
+    few = A.copy()
+    few[4] += 0.4
+    record(folder / "worn.toml", header(COMPLETE, upper=OTHER), few, C, 0.05, 29, DAY + YEAR)
+    _, text, _ = run(capsys, "fine.toml", "worn.toml", "--circle", "lower")
+    said = " ".join(text.split())
+    assert "If position 12 alone changed: by +0." in said
+    assert "against all the others, which shift with the mean only. Without it, chi-squared" in said
+    assert "no change seen." in said
+    _, found = table(capsys, "fine.toml", "worn.toml", "--circle", "lower")
+    one = found["comparisons"][0]["one_changed"]
+    assert one["position"] == 12
+    assert one["difference"] == pytest.approx(0.4, abs=one["expanded_uncertainty"])
+    _, text, _ = run(capsys, "old.toml", "same.toml")
+    assert "alone changed" not in text
+
+
 def test_three_sessions(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     _, text, _ = run(capsys, "old.toml", "same.toml", "turned.toml")
     assert "say --turned 0,3." in text
