@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import Enum
@@ -166,10 +166,30 @@ class Flow:
         if done and self.next is not None:
             self.place = self.next
 
-    def restore(self, number: int) -> None:
-        """Restore a struck reading."""
-        self.session.restore(number)
-        self._look_ahead()
+    def strike_all(self, numbers: Iterable[int], reason: str) -> None:
+        """Strike several readings of a cell for one reason, as `strike` does one.
+
+        Raises
+        ------
+        Refused
+            If one does not count, or the record cannot be written half-way; what was struck until then stays struck.
+        """
+        for number in sorted(numbers):
+            self.strike(number, reason)
+
+    def restore(self, *numbers: int) -> None:
+        """Restore struck readings.
+
+        Raises
+        ------
+        Refused
+            If one is not struck, or the record cannot be written half-way; what was restored until then counts.
+        """
+        try:
+            for number in sorted(numbers):
+                self.session.restore(number)
+        finally:
+            self._look_ahead()
 
     def accept(self, flag: Flag) -> Reading:
         """Strike a suspected reading and take what it would have been without the slip that explains it.
@@ -235,11 +255,7 @@ class Flow:
             if isinstance(entry, Strike) and entry.entry in struck
         )
         numbers = [number for number, reason in struck.items() if reason == last.reason]
-        try:
-            for number in sorted(numbers):
-                self.session.restore(number)
-        finally:
-            self._look_ahead()
+        self.restore(*numbers)
         return len(numbers)
 
     def readings_of(self, run: int) -> list[CellReading]:

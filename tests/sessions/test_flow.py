@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from sessions.bench import Place
 from sessions.design import Design
 from sessions.flow import ELSEWHERE, Flow
 from sessions.header import Header
 from sessions.session import Session
+from solver.refused import Refused
 
 DESIGN = Design(3, (0, 1), closing=False, repeats=2)
 INTERVALS = Design(3, (0, 1), reading="interval", closing=False, repeats=2)
@@ -119,3 +122,21 @@ def test_one_reading_too_many_struck_opens_nothing(tmp_path: Path) -> None:
     here = bench.place
     bench.strike(1, "typing slip")
     assert (bench.next, bench.place) == (None, here)
+
+
+def test_all_readings_of_the_cell_read_last_are_struck_and_read_again(tmp_path: Path) -> None:
+    bench = flow(tmp_path / "a.toml", 4)
+    bench.strike_all((3, 4), "wrong position set")
+    assert bench.place == bench.next == Place(0, 1)
+    assert list(bench.session.matrix.count[0]) == [2, 0, 0]
+    bench.restore(3, 4)
+    assert bench.next == Place(0, 2)
+
+
+def test_what_was_struck_before_one_that_cannot_be_stays_struck(tmp_path: Path) -> None:
+    bench = flow(tmp_path / "a.toml", 4)
+    bench.strike(4, "typing slip")
+    with pytest.raises(Refused, match="struck already"):
+        bench.strike_all((3, 4), "wrong position set")
+    assert bench.session.matrix.struck == 2
+    assert bench.next == Place(0, 1)

@@ -253,6 +253,39 @@ async def test_a_run_is_split_and_joined_again(demo: Path) -> None:
         assert screen.session.matrix.splits == ()
 
 
+async def test_all_readings_of_a_cell_are_struck_for_one_reason_and_restored(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        screen.flow.move(0, 3)
+        for keys, statuses in (
+            (("s", "down", "enter", "3", "enter"), ["struck", "struck"]),
+            (("r", "down", "enter"), ["accepted", "accepted"]),
+        ):
+            for key in keys:
+                await pilot.press(key)
+                await pilot.pause()
+            await settled(pilot)
+            readings = screen.session.matrix.readings(0, 3)
+            assert [reading.status for reading in readings] == statuses
+            assert {reading.reason for reading in readings} == {
+                "wrong position set" if statuses[0] == "struck" else ""
+            }
+            assert said(pilot).startswith("2 readings of run 0 step 3 ")
+
+
+async def test_a_reason_that_is_not_given_leaves_all_readings_as_they_were(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        screen.flow.move(0, 3)
+        recorded = screen.session.recorded
+        await pilot.press("s", "end", "enter")
+        await pilot.pause()
+        assert "2 readings of run 0 step 3" in str(pilot.app.screen.query_one(".question").visual)
+        await pilot.press("escape")
+        await settled(pilot)
+        assert screen.session.recorded == recorded
+
+
 @pytest.mark.parametrize(("moved", "asked"), [(False, "step 6 of run 3"), (True, "step 7 of run 1")])
 async def test_a_knocked_mirror_is_asked_about_where_the_cursor_was_moved_to(
     demo: Path, moved: bool, asked: str

@@ -21,16 +21,19 @@ from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.widgets.options import Options
 
+#: The line for every reading listed, when the setting was wrong for each.
+ALL = "all of them"
 
-class CellScreen(LaidOut, Signs, LeaveOnce, ModalScreen[int | None]):
-    """Choose one of several readings: Enter gives its number, Escape gives None.
+
+class CellScreen(LaidOut, Signs, LeaveOnce, ModalScreen[tuple[int, ...] | None]):
+    """Choose one of several readings, or all of them: Enter gives the numbers, Escape gives None.
 
     Parameters
     ----------
     question : str
         What it is chosen for.
     readings : tuple of CellReading
-        At least one.
+        At least two.
     written : callable
         A reading's value as the matrix shows it.
     marked : int, optional
@@ -38,8 +41,8 @@ class CellScreen(LaidOut, Signs, LeaveOnce, ModalScreen[int | None]):
     """
 
     TITLE = "Which reading"
-    HELP = """The cell holds several readings. Move to the one that is meant with the arrow keys or the mouse and press
-    Enter; what happens with it was asked for before."""
+    HELP = """The cell holds several readings. Move to the one that is meant, or to “all of them”, with the arrow keys
+    or the mouse and press Enter; what happens with it was asked for before."""
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "app.help", "Help", tooltip="this page"),
         Binding("escape", "leave", "Leave", tooltip="everything stays as it was"),
@@ -64,11 +67,8 @@ class CellScreen(LaidOut, Signs, LeaveOnce, ModalScreen[int | None]):
         """Lay out the question and a line for each reading."""
         with Vertical(classes="card"):
             yield Static(self._sign(self._question), classes="question", markup=False)
-            options = [
-                Option(Text(self._sign(self._words(reading))), id=str(reading.number))
-                for reading in self._readings
-            ]
-            yield Options(*options)
+            lines = [*map(self._words, self._readings), ALL]
+            yield Options(*[Option(Text(self._sign(line))) for line in lines])
             yield Static("Enter takes the marked one, Esc leaves all as it was, F1 helps.", classes="keys")
 
     def laid_out(self) -> None:
@@ -78,7 +78,8 @@ class CellScreen(LaidOut, Signs, LeaveOnce, ModalScreen[int | None]):
     @on(OptionList.OptionSelected)
     def _choose(self, event: OptionList.OptionSelected) -> None:
         event.stop()
-        self.dismiss(int(event.option.id or 0))
+        numbers = tuple(reading.number for reading in self._readings)
+        self.dismiss(numbers[event.option_index :][:1] or numbers)
 
     def action_leave(self) -> None:
         """Give None."""

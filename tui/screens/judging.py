@@ -9,7 +9,7 @@ from textual.binding import Binding, BindingType
 
 from sessions.analysis import Analysis
 from sessions.bench import Place
-from sessions.counted import counted_are
+from sessions.counted import counted, counted_are, verb_for
 from sessions.flags import OF_A_RUN, acceptable
 from sessions.matrix import CellReading
 from sessions.screening_words import contradiction
@@ -272,16 +272,16 @@ class JudgingScreen(BenchScreen):
         self,
         question: str,
         readings: tuple[CellReading, ...],
-        then: Callable[[int], None],
+        then: Callable[[tuple[int, ...]], None],
         marked: int | None = None,
     ) -> None:
-        """Go on with the reading that is meant; ask only where there are several, one of them `marked`."""
+        """Go on with the reading that is meant, or with all; ask only where there are several, one `marked`."""
         if len(readings) == 1:
-            then(readings[0].number)
+            then((readings[0].number,))
             return
         self.app.push_screen(
             CellScreen(question, readings, self._written, marked),
-            lambda number: then(number) if number is not None else None,
+            lambda numbers: then(numbers) if numbers is not None else None,
         )
 
     def _accept(self, flag: Flag) -> None:
@@ -308,12 +308,13 @@ class JudgingScreen(BenchScreen):
     def _written(self, reading: CellReading) -> str:
         return reading_words(reading.value, self.session.header, self.flow, self._signs)
 
-    def named(self, number: int) -> str:
-        """Return a reading as a person knows it: its value, run and step."""
-        reading, place = self.session.matrix.reading(number), self.session.matrix.place(number)
+    def named(self, *numbers: int) -> str:
+        """Return a reading as a person knows it, its value, run and step; of several how many they are."""
+        reading, place = self.session.matrix.reading(numbers[0]), self.session.matrix.place(numbers[0])
         if reading is None or place is None:
-            return f"reading {number}"
-        return f"{self._written(reading)} of run {place[0]} step {place[1]}"
+            return f"reading {numbers[0]}"
+        what = self._written(reading) if len(numbers) == 1 else counted(len(numbers), "reading")
+        return f"{what} of run {place[0]} step {place[1]}"
 
     def return_to_bench(self, flag: Flag) -> None:
         """Go on with the bench if the cursor stood on the suspect."""
@@ -323,16 +324,17 @@ class JudgingScreen(BenchScreen):
         ) and self.flow.next is not None:
             self.flow.move(self.flow.next.run, self.flow.next.step)
 
-    def ask_strike(self, number: int) -> None:
-        """Ask why a reading is struck, and strike it."""
+    def ask_strike(self, numbers: tuple[int, ...]) -> None:
+        """Ask why a reading is struck, or several of a cell are, and strike them."""
+        verb = verb_for(len(numbers))
         self.app.push_screen(
-            AskText(f"Why is {self.named(number)} struck?", choices=REASONS),
-            lambda reason: self._strike(number, reason),
+            AskText(f"Why {verb} {self.named(*numbers)} struck?", choices=REASONS),
+            lambda reason: self._strike(numbers, reason),
         )
 
-    def _strike(self, number: int, reason: str | None) -> None:
-        if reason is not None and self._attempt(lambda: self.flow.strike(number, reason)):
-            self.changed(f"{self.named(number)} is struck: {reason}.")
+    def _strike(self, numbers: tuple[int, ...], reason: str | None) -> None:
+        if reason is not None and self._attempt(lambda: self.flow.strike_all(numbers, reason)):
+            self.changed(f"{self.named(*numbers)} {verb_for(len(numbers))} struck: {reason}.")
 
     def _strike_run(self, run: int, reason: str | None) -> None:
         if reason is not None and self._attempt(lambda: self.flow.strike_run(run, reason)):

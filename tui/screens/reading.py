@@ -43,8 +43,8 @@ class ReadingScreen(JudgingScreen):
             key_display="*",
             tooltip="empty the line, or strike the reading typed last",
         ),
-        Binding("s", "strike", "Strike", tooltip="a reading of this cell, with a reason"),
-        Binding("r", "restore", "Restore", tooltip="a struck reading of this cell", show=False),
+        Binding("s", "strike", "Strike", tooltip="a reading of this cell, or all, with a reason"),
+        Binding("r", "restore", "Restore", tooltip="a struck reading of this cell, or all", show=False),
         Binding("g", "go", "Go on", tooltip="to the cell that the bench does next"),
         Binding("l", "record", "Record", tooltip="everything that happened, in order", show=False),
         Binding("n", "note", "Note", tooltip="for the record", show=False),
@@ -208,9 +208,10 @@ class ReadingScreen(JudgingScreen):
     def _here(self) -> tuple[CellReading, ...]:
         return self.session.matrix.readings(self.flow.place.run, self.flow.place.step)
 
-    def _restore(self, number: int) -> None:
-        if self._attempt(lambda: self.flow.restore(number)):
-            self.changed(f"Reading {number} counts again.")
+    def _restore(self, numbers: tuple[int, ...]) -> None:
+        if self._attempt(lambda: self.flow.restore(*numbers)):
+            again = "counts" if len(numbers) == 1 else "count"
+            self.changed(f"{self.named(*numbers)} {again} again.")
 
     def _note(self, text: str | None) -> None:
         if text is not None and self._attempt(lambda: self.session.note(text)):
