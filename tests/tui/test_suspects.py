@@ -13,6 +13,7 @@ from textual.widgets import OptionList
 from sessions.demo import copy_demo
 from sessions.design import Design
 from solver.flags import Flag
+from tests.tui.front import painted
 from tests.tui.test_reading import at_bench, begin, said, send, settled
 from tui.screens.ask import Confirm
 from tui.screens.cell import CellScreen
@@ -334,6 +335,19 @@ async def test_the_bell_rings_once_for_a_new_suspect_and_can_be_silenced(
         send(pilot, "53.2\n")
         await settled(pilot)
         assert len(rung) == 1
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36)])
+async def test_a_bell_that_is_off_is_seen_to_be(demo: Path, size: tuple[int, int]) -> None:
+    async with at_bench(demo, size) as pilot:
+        await settled(pilot)
+        assert "bell off" not in painted(pilot.app)
+        await pilot.press("b", "up", "tab", "tab", "tab")
+        await settled(pilot)
+        assert "bell off" in painted(pilot.app).splitlines()[0]
+        await pilot.press("b", "down")
+        await settled(pilot)
+        assert "bell off" not in painted(pilot.app)
 
 
 @pytest.mark.parametrize("key", ["w", "u", "c", "e", "h", "l"])

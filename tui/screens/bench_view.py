@@ -269,6 +269,8 @@ class BenchView(LaidOut, Paned, Signs, LeaveOnce, Screen[None]):
         count = len(self.suspicion.flags)
         if count:
             parts.append(f"{self._signs.mark(Tone.SUSPECT)} {counted(count, 'suspect')}")
+        if not self.bell_on:
+            parts.append("bell off")
         if self.session.read_only:
             parts.append("read-only")
         elif not (self.has_class("-wide") and self.has_class("-high")):

@@ -174,7 +174,12 @@ class JudgingScreen(BenchScreen):
     def action_bell(self) -> None:
         """Switch the bell on or off."""
         self.bell_on = not self.bell_on
-        self._say("The bell is on." if self.bell_on else "The bell is off: watch the marks.")
+        self._show_title()
+        self._say(
+            "The bell is on."
+            if self.bell_on
+            else "The bell is off until b is pressed again: watch the marks."
+        )
 
     def _counting(self, run: int) -> tuple[int, ...]:
         """Return the readings of a run that count, by number."""
