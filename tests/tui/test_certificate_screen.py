@@ -17,8 +17,9 @@ from sessions.equipment import Circle
 from sessions.session import Session
 from tests.sessions.certified import DETAILS, certified, header, taken
 from tests.tui.front import front, painted, put, settled
+from tests.tui.test_reading import send
 from tui.screens.ask import AskText, Confirm
-from tui.screens.certificate import CertificateScreen
+from tui.screens.certificate import NO_FIELD, CertificateScreen
 from tui.screens.still_open import StillOpen
 from tui.widgets.field import Field
 
@@ -52,7 +53,7 @@ async def test_details_are_filled_in_and_recorded(tmp_path: Path) -> None:
             screen = await opened(pilot, session)
             assert "Not filled in: certificate number, laboratory" in painted(app)
             assert "All cells are read, and no flag stands; still a draft." in painted(app)
-            await pilot.press(*"FT-1", "down", *"2026-05-02")
+            await pilot.press("tab", *"FT-1", "down", *"2026-05-02")
             await pilot.pause()
             assert "Not recorded yet." in painted(app)
             await put(pilot, "laboratory", "Invented Room")
@@ -286,3 +287,21 @@ async def test_where_there_is_no_earlier_certificate_that_is_said(tmp_path: Path
             await pilot.press("f7")
             await settled(pilot)
             assert "No other session in this folder" in painted(app)
+
+
+async def test_readings_typed_right_after_it_was_opened_stand_in_no_field(tmp_path: Path) -> None:
+    app = front(tmp_path)
+    with taken(tmp_path / "a.toml", header(6)) as session:
+        async with app.run_test(size=(80, 24)) as pilot:
+            screen = await opened(pilot, session)
+            assert NO_FIELD in painted(app)
+            send(pilot, "3.52\n-3.51\n")
+            await settled(pilot)
+            assert f"! {NO_FIELD}" in painted(app)
+            assert not screen.unsaved
+            await pilot.press("down")
+            await pilot.pause()
+            assert NO_FIELD not in painted(app)
+            await pilot.press("7", "enter", "8")
+            await pilot.pause()
+            assert (screen.values["number"], screen.values["issued"]) == ("7", "8")

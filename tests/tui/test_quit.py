@@ -19,7 +19,7 @@ from tui.screens.reading import ReadingScreen
 @pytest.mark.parametrize(
     ("keys", "typed"),
     [
-        (["c"], ["F", "T"]),
+        (["c"], ["tab", "F", "T"]),
         (["w", "enter"], ["1"]),
         (["u"], ["down", "c"]),
     ],

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
-from textual import on
+from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
@@ -48,6 +48,9 @@ from tui.widgets.square_bar import square_bars
 if TYPE_CHECKING:
     from tui.app import FullturnApp
 
+#: Said until one has gone to a field.
+NO_FIELD = "Tab or an arrow key goes to the first field."
+
 #: Lines for what is not filled in.
 _EMPTY_LINES = 3
 
@@ -76,11 +79,14 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
     """
 
     TITLE = "Certificate"
+    #: No field takes the keys at first: a reading typed right after the key that leads here would stand in it.
+    AUTO_FOCUS = ""
     HELP = """
     Fill in what the certificate needs to name; all else is in the session already. Nothing is made up: while cells are
     missing, flags stand, or something is not filled in that a certificate must say, it is a draft, and says so on every
-    page. Where something does not apply, say so in its field, as “in-house”. Record writes the details into the
-    session, so that it gives the same certificate for ever; then write it as .pdf, .html or .csv.
+    page. Tab or an arrow key goes to the first field. Where something does not apply, say so in its field, as
+    “in-house”. Record writes the details into the session, so that it gives the same certificate for ever; then write
+    it as .pdf, .html or .csv.
     """
     LEAVING = ("Leave the certificate?", "What you typed here is not recorded.")
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -90,9 +96,8 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         Binding("f8,ctrl+l", "list", "What is open", tooltip="every point that stands against it, in full"),
         Binding("ctrl+o,f9", "write", "Write it", tooltip="record, then write .pdf, .html or .csv"),
         # With priority these move before the next key arrives; otherwise keys typed fast stay in the field before.
-        Binding(
-            "down,enter", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True
-        ),
+        Binding("down", "app.focus_next", "Next", tooltip="to the next field", show=False, priority=True),
+        Binding("enter", "next", "Next", tooltip="to the next field", show=False, priority=True),
         Binding("up", "app.focus_previous", "Back", tooltip="to the field before", show=False, priority=True),
         Binding("escape", "leave", "Leave"),
     ]
@@ -119,6 +124,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         self._named = named(session.header)
         self._writing = False
         self._issuable = False
+        self._begun = False
         self._filled = ""
         self._draft: tuple[str, ...] | None = None
         self._open: tuple[tuple[str, tuple[str, ...]], ...] = ()
@@ -163,6 +169,17 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
             self.post_message(Judged(draft_reasons(header, snapshot, analyse(snapshot))))
 
         self.run_worker(judge, thread=True, group="judging", exit_on_error=True)
+
+    def on_key(self, event: events.Key) -> None:
+        """Say that what is typed goes nowhere while one is in no field."""
+        if self.focused is None and event.is_printable:
+            self._refuse_typed()
+
+    def on_descendant_focus(self) -> None:
+        """Stop saying how to begin."""
+        if not self._begun:
+            self._begun = True
+            self._look()
 
     def on_resize(self) -> None:
         """Name as much as there is room for."""
@@ -224,7 +241,8 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         told = readings_words(self._draft, draft=bool(open_)), unfilled_words(empty.all, room)
         self.query_one("#missing", Static).update(self._sign("\n".join(told)))
         line = self.query_one(MessageLine)
-        line.say(self._sign(self._filled or ("Not recorded yet." if self.changed else "")))
+        otherwise = "" if self._begun else NO_FIELD
+        line.say(self._sign(self._filled or ("Not recorded yet." if self.changed else otherwise)))
 
     def _complain(self, refused: Refused) -> None:
         """Say what does not fit, beside the field if it is of one."""
@@ -251,6 +269,17 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         return self.changed
 
     # What the keys do
+
+    def action_next(self) -> None:
+        """Go to the next field, but not to the first: this Enter may stand behind a reading."""
+        if self.focused is None:
+            self._refuse_typed()
+        else:
+            self.app.action_focus_next()
+
+    def _refuse_typed(self) -> None:
+        self.query_one(MessageLine).say(NO_FIELD, Said.REFUSED)
+        self.app.bell()
 
     def action_record(self) -> bool:
         """Write the details into the session; return whether they are there."""
