@@ -21,7 +21,9 @@ from sessions.session import Session
 from tests.tui.front import painted
 from tui.app import FullturnApp
 from tui.screens.ask import AskText
+from tui.screens.judging import RECORDING
 from tui.screens.reading import ReadingScreen
+from tui.screens.suspects import SuspectsScreen
 from tui.widgets.bench import EntryLine, MessageLine
 from tui.widgets.matrix import Matrix
 from tui.widgets.results import Results
@@ -255,6 +257,31 @@ async def test_a_second_screen_is_read_only_and_says_so(tmp_path: Path) -> None:
             screen = await settled(pilot)
             assert screen.line.text == "24"
             assert screen.session.matrix.accepted == 0
+
+
+async def test_a_read_only_screen_offers_only_what_can_be_done_and_says_why(tmp_path: Path) -> None:
+    path = copy_demo(tmp_path)
+    with Session.open(path):
+        async with at_bench(path, (80, 24)) as pilot:
+            screen = await settled(pilot)
+            seen = painted(pilot.app)
+            assert "read-only: no readings are taken" in seen
+            footer = seen.splitlines()[-1]
+            for offered in ("Suspects", "View", "Leave"):
+                assert offered in footer
+            for refused in ("Accept", "Undo", "Strike"):
+                assert refused not in footer
+            for key in RECORDING.values():
+                screen._say("")
+                await pilot.press(key)
+                await settled(pilot)
+                assert pilot.app.screen is screen
+                assert said(pilot).startswith("! Read-only: ")
+            for key in ("x", "a", "s"):
+                await pilot.press(key)
+                await pilot.pause()
+            assert isinstance(pilot.app.screen, SuspectsScreen)
+            assert "Read-only: " in painted(pilot.app)
 
 
 async def test_resumed_where_it_was_left(tmp_path: Path) -> None:

@@ -236,11 +236,11 @@ class BenchView(LaidOut, Paned, Signs, LeaveOnce, Screen[None]):
 
     def _show_entry(self) -> None:
         unit = unit_sign(self.session.header.instrument, self._signs)
-        hint = (
-            "no readings can be taken: read-only" if self.session.read_only else f"type the reading, {unit}"
-        )
-        if self.flow.next is None and not self.line.text:
+        hint = f"type the reading, {unit}"
+        if self.flow.next is None:
             hint = "all planned readings are taken"
+        if self.session.read_only:
+            hint = "read-only: no readings are taken"
         self.query_one(EntryLine).show(self.line.text, unit, hint, self._signs)
 
     def _show_digits(self) -> None:

@@ -36,6 +36,20 @@ REASONS = (
 KEPT = ("checked, the reading stands", "read again, the same")
 
 
+#: Actions that write to the record, with their keys: not offered where nothing can be written.
+RECORDING = {
+    "accept": "a",
+    "keep": "k",
+    "split": "m",
+    "strike_run": "S",
+    "undo": "asterisk",
+    "strike": "s",
+    "restore": "r",
+    "note": "n",
+    "conditions": "t",
+}
+
+
 class JudgingScreen(BenchScreen):
     """The bench with its suspects: see them, accept what explains them, strike, keep, split."""
 
@@ -59,6 +73,8 @@ class JudgingScreen(BenchScreen):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """Offer what can be done only while it can."""
+        if self.session.read_only and action in RECORDING:
+            return False
         if action == "suspects":
             return bool(self.suspicion.flags)
         if action == "accept":
@@ -70,11 +86,18 @@ class JudgingScreen(BenchScreen):
 
     def _steer(self, key: str) -> bool:
         """Say why a key that is not offered does nothing."""
+        if self.session.read_only and key in RECORDING.values():
+            self._refuse_to_record()
+            return True
         words = {"x": "suspects", "a": "accept", "g": "go"}
         if key in words and not self.check_action(words[key], ()):
             self._say(self._why_not(key))
             return True
         return super()._steer(key)
+
+    def _refuse_to_record(self) -> None:
+        self._say(f"Read-only: {self.session.read_only}.", Said.REFUSED)
+        self.app.bell()
 
     def _why_not(self, key: str) -> str:
         if key == "g":
@@ -249,6 +272,9 @@ class JudgingScreen(BenchScreen):
 
     def _act(self, choice: Choice, flag: Flag) -> None:
         """Do something about a suspect of the list."""
+        if self.session.read_only:
+            self._refuse_to_record()
+            return
         if self.solving.busy:
             self._say(SOLVING)
             return
