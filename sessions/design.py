@@ -164,6 +164,11 @@ class Design:
         """Return the step at which a run is back at its first setting, planned or not."""
         return self.positions if run < self.whole_runs else self.subdivision + 1
 
+    def step_words(self, run: int, step: int) -> str:
+        """Return a step as a table of readings names it: "12 closing" where the run closes."""
+        closing = self.reading == "position" and step == self.closing_step(run)
+        return f"{step} closing" if closing else str(step)
+
     @property
     def width(self) -> int:
         """One more than the highest step of any run."""

@@ -45,7 +45,7 @@ def export_matrix(snapshot: Snapshot, delimiter: Delimiter = ",", decimal: Decim
         ]
         for repeat in range(max(1, *(len(cell) for cell in cells))):
             values = [_number(cell[repeat], decimal) if repeat < len(cell) else "" for cell in cells]
-            rows.append([_step_heading(step, design), *values])
+            rows.append([design.step_words(0, step), *values])
     return _csv(rows, delimiter)
 
 
@@ -109,11 +109,6 @@ def _arc_ends(run: Run, design: Design) -> tuple[str]:
         return ("",)
     start, end = run.arc.start, (run.arc.start + design.subdivision) % design.fine
     return (f"{angle_words(start, design.fine)} to {angle_words(end, design.fine)}",)
-
-
-def _step_heading(step: int, design: Design) -> str:
-    closing = design.reading == "position" and step == design.positions
-    return f"{step} closing" if closing else str(step)
 
 
 def _number(value: float, decimal: Decimal) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -12,6 +12,7 @@ from sessions.budget import WORKSHEET as BUDGET
 from sessions.certificate.details import WORKSHEET as CERTIFICATE
 from sessions.certificate.identification import named_labels
 from sessions.circle_words import angle_words, circle_words
+from sessions.counted import counted
 from sessions.design import Design, Run
 from sessions.entries import Amend, Conditions, Entry, Keep, Note, Restore, Split, Strike, newest_records
 from sessions.header import Header
@@ -19,6 +20,9 @@ from sessions.matrix import CellReading, Snapshot
 from sessions.rounding import written_decimals
 
 STRUCK, KEPT = "×", "†"
+
+#: Run and step of a reading, and the reading in words.
+_Named = tuple[int, int, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,15 +91,40 @@ def annex(header: Header, entries: Iterable[Entry], snapshot: Snapshot) -> Annex
     decimals = snapshot.decimals
     labels = named_labels(header)
     readings = {
-        reading.number: f"entry {reading.number}, run {run} step {step}, {typed(reading.value, decimals)}"
+        reading.number: (
+            run,
+            step,
+            f"entry {reading.number}, run {run} step {step}, {typed(reading.value, decimals)}",
+        )
         for (run, step), readings in snapshot.cells.items()
         for reading in readings
     }
     return Annex(
         unit="arc seconds" if header.instrument.unit == "arcsec" else "microradians",
         grids=_grids(header, snapshot, decimals),
-        log=tuple(line for entry in entries if (line := _logged(entry, readings, labels)) is not None),
+        log=tuple(
+            line
+            for alike in _together(entries, readings)
+            if (line := _logged(alike, readings, labels)) is not None
+        ),
     )
+
+
+def _together(entries: Iterable[Entry], named: Mapping[int, _Named]) -> list[tuple[Entry, ...]]:
+    """Return entries one by one, but strikes of one run in a row and for one reason together."""
+    found: list[tuple[Entry, ...]] = []
+    for entry in entries:
+        before = found[-1][-1] if found else None
+        if (
+            isinstance(entry, Strike)
+            and isinstance(before, Strike)
+            and entry.reason == before.reason
+            and named[entry.entry][0] == named[before.entry][0]
+        ):
+            found[-1] = (*found[-1], entry)
+        else:
+            found.append((entry,))
+    return found
 
 
 def _grids(header: Header, snapshot: Snapshot, decimals: int) -> tuple[Grid, ...]:
@@ -116,7 +145,7 @@ def _grids(header: Header, snapshot: Snapshot, decimals: int) -> tuple[Grid, ...
         Grid(
             titles[start],
             tuple(_run_heading(run, design) for run in runs),
-            tuple(str(step) for step in design.steps_of(runs[0].number)),
+            tuple(design.step_words(runs[0].number, step) for step in design.steps_of(runs[0].number)),
             tuple(
                 tuple(
                     "  ".join(_reading(reading, decimals) for reading in snapshot.readings(run.number, step))
@@ -168,15 +197,20 @@ def _reading(reading: CellReading, decimals: int) -> str:
     return typed(reading.value, decimals) + mark
 
 
-def _logged(entry: Entry, named: Mapping[int, str], labels: Mapping[str, str]) -> LogLine | None:
+def _logged(
+    alike: tuple[Entry, ...], named: Mapping[int, _Named], labels: Mapping[str, str]
+) -> LogLine | None:
+    entry = alike[0]
+
     def line(what: str, words: str) -> LogLine:
         return LogLine(entry.number, moment(entry.time), what, " ".join(words.split()))
 
     match entry:
         case Strike():
-            return line("struck", f"{named[entry.entry]}: {entry.reason}")
+            struck = [named[each.entry] for each in alike if isinstance(each, Strike)]
+            return line("struck", f"{_struck_words(struck)}: {entry.reason}")
         case Keep():
-            return line("kept", f"{named[entry.entry]}: {entry.reason}")
+            return line("kept", f"{named[entry.entry][2]}: {entry.reason}")
         case Restore():
             return line("restored", f"entry {entry.entry}" + (f": {entry.reason}" if entry.reason else ""))
         case Split():
@@ -189,6 +223,15 @@ def _logged(entry: Entry, named: Mapping[int, str], labels: Mapping[str, str]) -
             return line("conditions", conditions_words(entry))
         case _:
             return None
+
+
+def _struck_words(struck: Sequence[_Named]) -> str:
+    run, step, words = struck[0]
+    if len(struck) == 1:
+        return words
+    steps = {step for _, step, _ in struck}
+    where = f"step {step}" if len(steps) == 1 else f"steps {min(steps)} to {max(steps)}"
+    return f"{counted(len(struck), 'reading')} of run {run}, {where}"
 
 
 def _figures(result: Any) -> str:

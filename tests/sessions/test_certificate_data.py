@@ -270,6 +270,20 @@ def found_in(reasons: tuple[str, ...], words: str) -> bool:
     return any(words in reason for reason in reasons)
 
 
+def test_a_run_struck_at_once_is_one_line_of_the_annex(tmp_path: Path) -> None:
+    with taken(tmp_path / "a.toml", header(6)) as session:
+        for step in range(7):
+            for reading in session.matrix.readings(1, step):
+                session.strike(reading.number, "door opened")
+        session.strike(session.matrix.readings(0, 2)[0].number, "door opened")
+        session.strike(session.matrix.readings(0, 3)[0].number, "not seated")
+        found = certificate(session, DAY)
+    run, *single = [line.words for line in found.annex.log if line.what == "struck"]
+    assert run.endswith("readings of run 1, steps 0 to 6: door opened")
+    assert [words.partition(": ")[2] for words in single] == ["door opened", "not seated"]
+    assert found.annex.grids[0].steps[-2:] == ("5", "6 closing")
+
+
 def test_everything_recorded_is_in_the_annex(tmp_path: Path) -> None:
     with taken(tmp_path / "a.toml", header(6)) as session:
         number = session.entries[5].number

@@ -238,7 +238,7 @@ class BenchView(LaidOut, Paned, Signs, LeaveOnce, Screen[None]):
         unit = unit_sign(self.session.header.instrument, self._signs)
         hint = f"type the reading, {unit}"
         if self.flow.next is None:
-            hint = "all planned readings are taken"
+            hint = f"a further reading, {unit}"
         if self.session.read_only:
             hint = "read-only: no readings are taken"
         self.query_one(EntryLine).show(self.line.text, unit, hint, self._signs)
