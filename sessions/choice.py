@@ -36,8 +36,8 @@ class Choice:
     variance_factor : float
         Mean variance of a position error about the mean of the circle, in units of the variance of a cell,
         without closing readings (which can only lower it: by 5 % for 0, 1, 4 of 12, less for more positions).
-    interval_variance_factor, any_two_mean_factor, any_two_worst_factor : float
-        The same of an interval error, and of the difference of two positions, mean over all pairs and worst.
+    interval_variance_factor, any_two_worst_factor : float
+        The same of an interval error, and of the difference of the worst pair of positions.
     worst_separation : int
         How many positions the worst pair lies apart.
     efficiency : float
@@ -68,7 +68,6 @@ class Choice:
     checked: float
     variance_factor: float
     interval_variance_factor: float
-    any_two_mean_factor: float
     any_two_worst_factor: float
     worst_separation: int
     efficiency: float
@@ -153,7 +152,6 @@ def weigh(
         checked=left / design.planned_cells,
         variance_factor=found.position,
         interval_variance_factor=found.interval,
-        any_two_mean_factor=found.any_two_mean,
         any_two_worst_factor=found.any_two_worst,
         worst_separation=found.worst_separation,
         efficiency=bound(closure, len(design.offsets)) / each_way / found.position,

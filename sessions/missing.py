@@ -116,8 +116,6 @@ def _offset_words(design: Design) -> list[str]:
     common = gcd(n, *(offset - offsets[0] for offset in offsets))
     if common == 1:
         return []
-    if common == n:
-        return [f"Offsets {_listed(offsets)} are the same modulo {n}: the plan needs a second offset."]
     if offsets[0] == 0:
         return [f"Offsets {_listed(offsets)} share a factor with {n}; add one that does not."]
     return [
