@@ -256,6 +256,19 @@ def least_known(u: Uncertainty) -> int | None:
     return int(np.nanargmax(u.expanded)) if (u.expanded > 0).any() else None
 
 
+def scatter_line(analysis: Analysis) -> Line:
+    """Return the scatter of the readings as a line of the budget: every budget has it, and none records it."""
+    known = analysis.deviation
+    return Line(
+        "accepted standard deviation" if analysis.deviation_accepted else "scatter of the readings",
+        kind="A",
+        distribution="normal",
+        standard_uncertainty=known if np.isfinite(known) else None,
+        degrees_of_freedom=freedom_of_scatter(analysis),
+        effect=Effect("cell"),
+    )
+
+
 def freedom_of_scatter(analysis: Analysis) -> float:
     """Return the degrees of freedom of the standard deviation behind the uncertainties; inf where it is known."""
     if not analysis.deviation_accepted:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from sessions.equipment import Circle
 from sessions.header import Header
-from sessions.new import Form
+from sessions.new import FIELDS, Form
 from sessions.newest import newest_first
 
 
@@ -15,6 +16,13 @@ def earlier_form(folder: Path) -> tuple[Form, str] | None:
     for session in newest_first(folder):
         return form_from(session.header), session.path.name
     return None
+
+
+def filled_in(typed: Form, earlier: Form) -> Form:
+    """Return a form in which every field that stands as it comes is as in an earlier one; what was typed stays."""
+    usual = Form()
+    untouched = [name for name in FIELDS if getattr(typed, name) == getattr(usual, name)]
+    return replace(typed, **{name: getattr(earlier, name) for name in untouched})
 
 
 def form_from(header: Header) -> Form:

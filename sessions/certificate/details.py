@@ -153,6 +153,24 @@ def details_table(details: Details) -> dict[str, Any]:
     return {name: getattr(details, name) for name in _NAMES if getattr(details, name)}
 
 
+def as_typed(text: str) -> str:
+    """Return a recorded text as it stands in a field, which holds one line."""
+    return " ".join(text.split("\n"))
+
+
+def typed_over(typed: Mapping[str, str], before: Details) -> dict[str, Any]:
+    """Return details as a table with what stands in the fields; a text of several lines that was left alone keeps them.
+
+    `typed` holds the texts by field; fields that are not on the page keep what was recorded.
+    """
+    kept = {
+        name: text
+        for name, text in details_table(before).items()
+        if name not in typed or as_typed(str(text)) == typed[name]
+    }
+    return {name: text for name, text in (dict(typed) | kept).items() if text}
+
+
 def read_details(table: Mapping[str, Any], where: str = WORKSHEET) -> Details:
     """Read details and refuse whatever does not fit, with the field in `where`."""
     read = Fields(table, where, _NAMES)

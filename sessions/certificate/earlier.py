@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from sessions.certificate.details import Details, details_of
+from sessions.certificate.details import Details, as_typed, details_of
 from sessions.counted import counted
 from sessions.newest import newest_first
 from solver.refused import Refused
@@ -36,6 +37,17 @@ def earlier_details(path: Path) -> tuple[Details, str] | None:
         if lasting != Details():
             return lasting, session.path.name
     return None
+
+
+def filled_in(typed: Mapping[str, str], earlier: Details) -> dict[str, str]:
+    """Return what an earlier certificate gives for fields that nobody filled in, or that stand at their usual value."""
+    usual = Details()
+    return {
+        name: known
+        for name in LASTING
+        if typed.get(name) in ("", str(getattr(usual, name)))
+        and (known := as_typed(str(getattr(earlier, name)))) not in ("", typed[name])
+    }
 
 
 def filled_words(count: int, file: str) -> str:

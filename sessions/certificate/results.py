@@ -14,6 +14,7 @@ from sessions.budget import (
     freedom_of_scatter,
     least_known,
     of_any_two,
+    scatter_line,
 )
 from sessions.certificate.decided import decision_on, decision_words, worst_of
 from sessions.certificate.details import Reference
@@ -263,14 +264,7 @@ def _budget(
     if at is None:
         return None
     n = len(u.expanded)
-    accepted, names = analysis.deviation_accepted, item_names(analysis.header)
-    scatter = Line(
-        "standard deviation accepted beforehand" if accepted else "scatter about the adjustment",
-        kind="A",
-        distribution="normal",
-        standard_uncertainty=analysis.deviation,
-        degrees_of_freedom=freedom_of_scatter(analysis),
-    )
+    names = item_names(analysis.header)
     rows = [
         BudgetRow(
             name=line.name,
@@ -284,7 +278,7 @@ def _budget(
             share=float(u.shares[number, at]),
             counted=line.counted and line.assessed,
         )
-        for number, line in enumerate((scatter, *expanded.budget.lines))
+        for number, line in enumerate((scatter_line(analysis), *expanded.budget.lines))
     ]
     return BudgetSheet(
         result=f"{words.error} {from_words(reference, words)} at {words.place} {at} ({angle_words(at, n)}), "

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import isinf, isnan
+from math import isinf
 from typing import ClassVar
 
 from textual import on
@@ -14,7 +14,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 
 from sessions.analysis import Analysis, analyse
-from sessions.budget import Budget, budget_of, freedom_of_scatter, record
+from sessions.budget import Budget, budget_of, record, scatter_line
 from sessions.budget_form import read_probability
 from sessions.budget_lines import starting_lines
 from sessions.budget_view import Shown, shown
@@ -24,7 +24,6 @@ from sessions.circle_words import circle_words, item_names
 from sessions.sentences import capital
 from sessions.session import Session
 from solver.budget import Line
-from solver.effects import Effect
 from solver.refused import Refused
 from tui.budget_rows import heading, row
 from tui.latest import Latest
@@ -157,17 +156,7 @@ class BudgetScreen(LaidOut, Signs, Unsaved, Screen[None]):
         """The scatter of the readings, then the lines."""
         if self._analysis is None:
             return ()
-        accepted = self._analysis.deviation_accepted
-        known = self._analysis.deviation
-        scatter = Line(
-            "accepted standard deviation" if accepted else "scatter of the readings",
-            kind="A",
-            distribution="normal",
-            standard_uncertainty=None if isnan(known) else known,
-            degrees_of_freedom=freedom_of_scatter(self._analysis),
-            effect=Effect("cell"),
-        )
-        return (scatter, *self._budget.lines)
+        return (scatter_line(self._analysis), *self._budget.lines)
 
     def _show(self, at: int | None) -> None:
         if self._analysis is None:

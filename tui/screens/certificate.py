@@ -18,12 +18,14 @@ from sessions.analysis import analyse
 from sessions.certificate.details import (
     WORKSHEET,
     Details,
+    as_typed,
     details_of,
     details_table,
     read_details,
     record,
+    typed_over,
 )
-from sessions.certificate.earlier import LASTING, earlier_details, filled_words
+from sessions.certificate.earlier import earlier_details, filled_in, filled_words
 from sessions.certificate.identification import named, record_names, with_names
 from sessions.certificate.readiness import draft_reasons, lacking, never_to_issue
 from sessions.certificate.write import ENDINGS
@@ -156,8 +158,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
 
     def _known(self, name: str) -> str:
         """Return what is recorded of a field; a form's line holds one line of text."""
-        known = self._named[name] if name in self._named else str(getattr(self._initial, name))
-        return " ".join(known.split("\n"))
+        return as_typed(self._named[name] if name in self._named else str(getattr(self._initial, name)))
 
     def laid_out(self) -> None:
         """Say what is missing; why it is a draft is found out meanwhile."""
@@ -189,13 +190,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
     def values(self) -> dict[str, Any]:
         """What stands in the fields of the details; an entry of several lines that nobody touched keeps them."""
         typed = {name: text for name, text in self._typed().items() if name not in self._named}
-        before = details_table(self._initial)
-        kept = {
-            name: text
-            for name, text in before.items()
-            if name not in typed or " ".join(str(text).split("\n")) == typed[name]
-        }
-        return {name: text for name, text in (typed | kept).items() if text}
+        return typed_over(typed, self._initial)
 
     @property
     def names(self) -> dict[str, str]:
@@ -323,14 +318,10 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
             line.say("No other session in this folder has the details of a certificate.", Said.REFUSED)
             return
         details, file = earlier.found
-        filled = 0
+        lasting = filled_in({field.field: field.value for field in self.query(Field)}, details)
         for field in self.query(Field):
-            known = str(getattr(details, field.field, ""))
-            usual = str(getattr(Details(), field.field, ""))
-            if field.field in LASTING and field.value in ("", usual) and known not in ("", field.value):
-                field.value = " ".join(known.split("\n"))
-                filled += 1
-        self._filled = filled_words(filled, file)
+            field.value = lasting.get(field.field, field.value)
+        self._filled = filled_words(len(lasting), file)
         self._look()
 
     def action_list(self) -> None:

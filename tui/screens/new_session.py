@@ -16,8 +16,9 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Button, Footer, Input, Static
 
+from sessions.begin import begin
 from sessions.equipment import CircleKind
-from sessions.form_earlier import earlier_form
+from sessions.form_earlier import earlier_form, filled_in
 from sessions.form_suits import by_hand_in, changed, suited
 from sessions.names import file_name, free_path
 from sessions.new import Checked, Form, applies, check, proposed_title
@@ -259,10 +260,10 @@ class NewSessionScreen(LaidOut, Signs, Unsaved, Screen[Session | None]):
         if earlier.found is None:
             self.app.notify("No session in this folder to take it from.", markup=False)
             return
-        usual, (form, file) = Form(), earlier.found
+        form, file = earlier.found
+        filled = filled_in(self.form, form)
         for field in self._fields:
-            if field.value == getattr(usual, field.field):
-                field.value = getattr(form, field.field)
+            field.value = getattr(filled, field.field)
         self.app.notify(f"Filled in as in {file}; what was typed stays.", markup=False)
 
     def action_enter(self) -> None:
@@ -284,15 +285,8 @@ class NewSessionScreen(LaidOut, Signs, Unsaved, Screen[Session | None]):
             self.app.bell()
             return
         try:
-            session = Session.create(free_path(self._folder, file_name(checked.header.title)), checked.header)
+            session = begin(self._folder, checked.header, checked.used)
         except Refused as refused:
-            show(refused, self.app)
-            return
-        try:
-            for words in checked.used:
-                session.note(words)
-        except Refused as refused:
-            session.close()
             show(refused, self.app)
             return
         self.dismiss(session)

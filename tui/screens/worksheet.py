@@ -15,6 +15,7 @@ from textual.widgets import Footer, Static
 
 from sessions.session import Session
 from sessions.worksheets.filling import Filling
+from sessions.worksheets.proposed import amend_as_proposed
 from sessions.worksheets.sheet import Column, Outcome, Proposal, Worksheet
 from sessions.worksheets.slot import Slot
 from sessions.worksheets.standing import latest_result
@@ -287,16 +288,10 @@ class WorksheetScreen(LaidOut, Signs, Unsaved, Screen[str]):
         )
 
     def _amend(self, proposal: Proposal, said: str) -> str:
-        done = []
-        try:
-            for field, value in proposal.amendments:
-                self.session.amend(field, value, proposal.reason)
-                done.append(field)
-        except Refused as refusal:
+        amended, words = amend_as_proposed(self.session, proposal)
+        if not amended:
             self.app.bell()
-            only = f"Amended {', '.join(done)} only" if done else "Not amended"
-            return f"{said} {only}: {refusal}"
-        return f"{said} Amended: {proposal.reason}."
+        return f"{said} {words}"
 
     @property
     def unsaved(self) -> bool:
