@@ -365,6 +365,7 @@ async def test_results_solved_while_their_pane_was_hidden_are_there_when_it_is_f
         lines = [screen.query_one(Results).render_line(y).text for y in range(4)]
         assert "93 of 104" in lines[0]
         assert "degrees of freedom" in lines[1]
+        assert "results ↑↓" in painted(pilot.app).splitlines()[0]
 
 
 async def test_a_look_at_another_cell_does_not_lead_the_bench_away(tmp_path: Path) -> None:

@@ -196,7 +196,7 @@ async def test_help_names_every_key_of_the_footer(folder: Path) -> None:
         await pilot.press("h")
         assert isinstance(app.screen, HelpScreen)
         seen = painted(app)
-        assert {"Resume", "New session", "Plan", "Demo", "Practice", "Folder", "Quit", "Help"} <= shown
+        assert {"Resume", "New", "Plan", "Demo", "Practice", "Compare", "Folder", "Quit", "Help"} <= shown
         assert all(f" {words}" in seen for words in shown)
         await pilot.press("f1")
         await pilot.pause()
@@ -301,6 +301,16 @@ def test_yesterday_is_told_by_the_local_clock() -> None:
     east = timezone(timedelta(hours=10))
     now = datetime(2026, 3, 4, 1, 0, tzinfo=east)
     assert since(datetime(2026, 3, 3, 14, 30, tzinfo=UTC), now) == "today 00:30, 4 Mar 2026"
+
+
+@pytest.mark.parametrize("width", [80, 120])
+async def test_every_way_to_go_on_stands_in_the_footer(folder: Path, width: int) -> None:
+    app = front(folder)
+    async with app.run_test(size=(width, 24)) as pilot:
+        await settled(pilot)
+        footer = painted(app).splitlines()[-1]
+        for offered in ("Resume", "New", "Plan", "Demo", "Practice", "Compare", "Folder", "Quit", "F1 Help"):
+            assert offered in footer
 
 
 async def test_two_sessions_are_compared_by_c_on_the_earlier_and_c_on_the_later(folder: Path) -> None:

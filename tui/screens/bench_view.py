@@ -274,7 +274,7 @@ class BenchView(LaidOut, Paned, Signs, LeaveOnce, Screen[None]):
         if self.session.read_only:
             parts.append("read-only")
         elif not (self.has_class("-wide") and self.has_class("-high")):
-            parts.append(self.pane if self.pane != self.PANES[0] else self.view.value)
+            parts.append(self._pane_words())
         elif self.view is not View.READINGS:
             parts.append(self.view.value)
         right = "   ".join(parts)
@@ -284,6 +284,12 @@ class BenchView(LaidOut, Paned, Signs, LeaveOnce, Screen[None]):
         line.append(fit(title, room, self._signs).ljust(room), "bold")
         line.append(f"   {right}")
         self.query_one("#title", Static).update(line, layout=False)
+
+    def _pane_words(self) -> str:
+        """Return what the pane shows, and of the results that the arrow keys scroll them."""
+        scrolls = f" {self._signs.up}{self._signs.down}"
+        words = {"matrix": self.view.value, "results": f"results{scrolls}"}
+        return words.get(self.pane, self.pane)
 
     def _show_analysis(self) -> None:
         self.query_one(Results).show(results_view(self.flow, self._current))

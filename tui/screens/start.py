@@ -51,11 +51,11 @@ class StartScreen(LaidOut, Screen[None]):
     or the mouse to go on where you stopped, begin a new one, or open the demo, which is a copy that you may spoil.
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n", "new", "New session", tooltip="fill in a form and begin"),
+        Binding("n", "new", "New", tooltip="fill in the form of a session and begin"),
         Binding("p", "plan", "Plan", tooltip="what each choice of offsets costs and gives, then begin"),
         Binding("d", "demo", "Demo", tooltip="an invented, half-done session, on a copy"),
         Binding("t", "practice", "Practice", tooltip="the method explained, and a simulated bench"),
-        Binding("c", "compare", "Compare", tooltip="has a circle changed? once on each session", show=False),
+        Binding("c", "compare", "Compare", tooltip="has a circle changed? once on each session"),
         Binding("o", "folder", "Folder", tooltip="list the sessions of another folder"),
         Binding("h,question_mark", "app.help", "Help", show=False),
         Binding("q", "app.quit", "Quit", tooltip="asks first if something typed is not recorded"),
