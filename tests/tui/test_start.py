@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from textual.widgets import Input
 
+from sessions.session import Session
 from solver.refused import Refused
 from tests.tui.front import NOW, begin, front, painted, settled, until
 from tui.app import FullturnApp
@@ -301,6 +302,37 @@ def test_yesterday_is_told_by_the_local_clock() -> None:
     east = timezone(timedelta(hours=10))
     now = datetime(2026, 3, 4, 1, 0, tzinfo=east)
     assert since(datetime(2026, 3, 3, 14, 30, tzinfo=UTC), now) == "today 00:30, 4 Mar 2026"
+
+
+async def test_a_session_begun_by_mistake_is_set_aside_after_a_question(folder: Path) -> None:
+    before = (folder / "new.toml").read_bytes()
+    app = front(folder)
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        await pilot.press("s", "escape")
+        await settled(pilot)
+        assert (folder / "new.toml").exists()
+        await pilot.press("s")
+        await pilot.pause()
+        assert "new.toml with its 31 readings" in painted(app)
+        await pilot.press("y")
+        await settled(pilot)
+        assert not (folder / "new.toml").exists()
+        assert (folder / "set aside" / "new.toml").read_bytes() == before
+        assert "Plate 3" in await until(pilot, "▸ Plate 3")
+        assert "Plate 7" not in painted(app)
+
+
+async def test_a_session_open_elsewhere_is_not_set_aside(folder: Path) -> None:
+    app = front(folder)
+    with Session.open(folder / "new.toml"):
+        async with app.run_test(size=(100, 30)) as pilot:
+            await settled(pilot)
+            await pilot.press("s", "y")
+            await settled(pilot)
+            assert any("has it open" in each.message for each in app._notifications)
+            assert "Plate 7" in painted(app)
+            assert (folder / "new.toml").exists()
 
 
 @pytest.mark.parametrize("width", [80, 120])

@@ -56,6 +56,13 @@ class StartScreen(LaidOut, Screen[None]):
         Binding("d", "demo", "Demo", tooltip="an invented, half-done session, on a copy"),
         Binding("t", "practice", "Practice", tooltip="the method explained, and a simulated bench"),
         Binding("c", "compare", "Compare", tooltip="has a circle changed? once on each session"),
+        Binding(
+            "s",
+            "set_aside",
+            "Set aside",
+            tooltip="move a session begun by mistake out of the list, after a question",
+            show=False,
+        ),
         Binding("o", "folder", "Folder", tooltip="list the sessions of another folder"),
         Binding("h,question_mark", "app.help", "Help", show=False),
         Binding("q", "app.quit", "Quit", tooltip="asks first if something typed is not recorded"),
@@ -183,9 +190,14 @@ class StartScreen(LaidOut, Screen[None]):
         if session is not None:
             self._fullturn.enter(session)
 
+    def _chosen(self) -> Path | None:
+        """Return the session under the cursor, if the list shows."""
+        found = self.query_one(SessionList)
+        return found.chosen if found.display else None
+
     def action_compare(self) -> None:
         """Compare two sessions: the first time the earlier one is marked, the second time both are opened."""
-        path = self.query_one(SessionList).chosen if self.query_one(SessionList).display else None
+        path = self._chosen()
         if path is None:
             return
         earlier, self._earlier = self._earlier, None
@@ -198,6 +210,39 @@ class StartScreen(LaidOut, Screen[None]):
         from tui.screens.compare import CompareScreen
 
         self.app.push_screen(CompareScreen([earlier, path]))
+
+    def action_set_aside(self) -> None:
+        """Ask whether the session under the cursor is to be moved out of the list."""
+        path = self._chosen()
+        if path is None:
+            return
+        from sessions.aside import ASIDE, readings_words
+        from tui.screens.ask import Confirm
+
+        try:
+            readings = readings_words(path)
+        except Refused as refused:
+            show(refused, self.app)
+            self._look()
+            return
+        asked = Confirm(
+            f"Set {path.name} with its {readings} aside?",
+            yes="Yes, set it aside",
+            no="No",
+            note=f"The file is moved into the folder “{ASIDE}” here. Nothing is deleted; o lists that folder.",
+        )
+        self.app.push_screen(asked, lambda sure: self._set_aside(path) if sure else None)
+
+    def _set_aside(self, path: Path) -> None:
+        from sessions.aside import set_aside
+
+        try:
+            target = set_aside(path, self._fullturn.clock())
+        except Refused as refused:
+            show(refused, self.app)
+        else:
+            self.app.notify(f"Now {target.parent.name}/{target.name}", markup=False)
+        self._look()
 
     def action_practice(self) -> None:
         """Learn the method on a simulated bench."""
