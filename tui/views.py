@@ -177,6 +177,8 @@ class MatrixView:
             mark = signs.split
         elif tone is Tone.PLAIN and len(counted) > 1:
             tone, mark = Tone.REPEAT, signs.repeats(len(counted))
+        elif tone in (Tone.SUSPECT, Tone.STRONG_SUSPECT) and len(counted) > 1:
+            return CellView(text, tone, signs.repeats(len(counted)), before=signs.mark(tone))
         return CellView(text, tone, mark)
 
     def _written(self, value: float) -> str:

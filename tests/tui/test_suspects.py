@@ -56,6 +56,14 @@ async def test_a_sign_forgotten_is_said_at_the_keystroke_and_put_right_by_one_ke
         assert (screen.flow.place.run, screen.flow.place.step) == (3, 8)
 
 
+async def test_a_suspect_cell_of_several_readings_says_how_many_they_are(demo: Path) -> None:
+    async with at_bench(demo, (80, 24)) as pilot:
+        await settled(pilot)
+        seen = painted(pilot.app)
+        assert "‼+8.36²" in seen
+        assert "‼+7.54²" in seen
+
+
 async def test_kept_with_a_reason_leaves_the_list(demo: Path) -> None:
     async with at_bench(demo) as pilot:
         screen = await settled(pilot)

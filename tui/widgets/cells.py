@@ -67,9 +67,11 @@ def draw_cell(
         base = style("cursor")
         lead = style("here")
         tone, mark = _under(tone, base, loud), _under(mark, base, loud)
+    before = view.before[: min(start, 1)]
     segments = (
         Segment(signs.cursor if cursor else " ", lead),
-        Segment(number[:start], base),
+        Segment(number[: start - len(before)], base),
+        Segment(before, mark),
         Segment(content, tone),
         Segment(number[start + len(content) :], base),
         Segment((view.mark or signs.mark(view.tone))[:1], mark),

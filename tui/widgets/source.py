@@ -20,11 +20,14 @@ class CellView:
         What the cell is; it gives the sign and the style.
     mark : str, optional
         One character in place of the sign of the tone, for example for the number of readings in the cell.
+    before : str, optional
+        One character right before the number, in the blank that is kept there.
     """
 
     text: str = ""
     tone: Tone = Tone.EMPTY
     mark: str = ""
+    before: str = ""
 
 
 class MatrixSource(Protocol):
