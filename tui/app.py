@@ -129,7 +129,8 @@ class FullturnApp(App[None]):
 
     async def on_event(self, event: Event) -> None:
         """Handle an event; keys, clicks and pastes in flight are dropped while no screen is laid out to take them."""
-        if isinstance(event, InputEvent | Paste) and not (self.screen_stack and self.screen.is_mounted):
+        ready = self.is_running and self.screen_stack and self.screen.is_mounted
+        if isinstance(event, InputEvent | Paste) and not ready:
             return
         await super().on_event(event)
 

@@ -135,6 +135,9 @@ class BenchScreen(BenchView):
 
     def changed(self, said: str = "") -> None:
         """Show a change of the record and solve again; where there is nothing to say, what stands is left."""
+        if self.leaving:
+            # The answer of a question that was still open when the program ended.
+            return
         self._show_all()
         if said:
             self._say(said)

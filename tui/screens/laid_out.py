@@ -20,10 +20,14 @@ class LaidOut(_Base):
     is said to be mounted.
     """
 
+    @property
+    def leaving(self) -> bool:
+        """Whether the widgets are being taken away, or the program ends: nothing is left to show anything on."""
+        return self._pruning or not self.app.is_running or self.app.return_code is not None
+
     async def on_mount(self) -> None:
         """Begin, if there is anything to begin with."""
-        left = self not in self.app.screen_stack or self.app.return_code is not None
-        if self.children and not left:
+        if self.children and self in self.app.screen_stack and not self.leaving:
             begun = self.laid_out()
             if isawaitable(begun):
                 await begun
