@@ -98,6 +98,25 @@ async def test_the_list_previews_and_strikes(demo: Path) -> None:
         assert [reading.value for reading in struck] == [8.15]
 
 
+async def test_a_cell_read_at_a_wrong_setting_is_struck_as_a_whole(demo: Path) -> None:
+    """Run 2 step 5 of the demo: its two readings agree, and the other cells bear neither out."""
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        await pilot.press("x", "down")
+        await settled(pilot)
+        preview = str(pilot.app.screen.query_one(".preview").visual)
+        assert preview.startswith("If its 2 readings were struck: residual s")
+        await pilot.press("s")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("3", "enter")
+        await settled(pilot)
+        readings = screen.session.matrix.readings(2, 5)
+        assert [(each.status, each.reason) for each in readings] == [("struck", "wrong position set")] * 2
+        assert (2, 5) not in screen.suspicion.tones
+
+
 async def listed(pilot: Pilot[None]) -> SuspectsScreen:
     """Open the list of suspects."""
     await settled(pilot)

@@ -36,8 +36,8 @@ class CellScreen(LaidOut, Signs, LeaveOnce, ModalScreen[tuple[int, ...] | None])
         At least two.
     written : callable
         A reading's value as the matrix shows it.
-    marked : int, optional
-        Number of the reading marked at first; without it the newest.
+    marked : tuple of int, optional
+        Numbers of the readings marked at first: of several the line for all is. Without any the newest is.
     """
 
     TITLE = "Which reading"
@@ -54,14 +54,15 @@ class CellScreen(LaidOut, Signs, LeaveOnce, ModalScreen[tuple[int, ...] | None])
         question: str,
         readings: tuple[CellReading, ...],
         written: Callable[[CellReading], str],
-        marked: int | None = None,
+        marked: tuple[int, ...] = (),
     ) -> None:
         super().__init__()
         self._question = question
         self._readings = readings
         self._written = written
         numbers = [reading.number for reading in readings]
-        self._marked = numbers.index(marked) if marked in numbers else len(numbers) - 1
+        first = numbers.index(marked[0]) if marked and marked[0] in numbers else len(numbers) - 1
+        self._marked = len(numbers) if len(marked) > 1 else first
 
     def compose(self) -> ComposeResult:
         """Lay out the question and a line for each reading."""

@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
+from sessions.accused import accused
 from sessions.analysis import Analysis
 from sessions.bench import Place
 from sessions.counted import counted, counted_are, verb_for
@@ -230,12 +231,13 @@ class JudgingScreen(BenchScreen):
         """Return what is suspect now, and a way to try what striking or splitting would change."""
         snapshot = self.session.matrix.snapshot()
 
-        def preview(flag: Flag) -> WhatIf:
+        def preview(flag: Flag) -> tuple[str, WhatIf]:
             if flag.suggestion == "jump":
-                return if_split(snapshot, analysis, flag.run, flag.step)
-            if flag.suggestion in OF_A_RUN:
-                return if_struck(snapshot, analysis, *self._counting(flag.run))
-            return if_struck(snapshot, analysis, flag.entry)
+                return "the run were split there", if_split(snapshot, analysis, flag.run, flag.step)
+            bad = accused(flag, snapshot)
+            what = "the reading" if len(bad) == 1 else f"its {len(bad)} readings"
+            what = "the run" if flag.suggestion in OF_A_RUN else what
+            return f"{what} were struck", if_struck(snapshot, analysis, *bad)
 
         return Suspects(self.suspicion.flags, preview)
 
@@ -293,20 +295,21 @@ class JudgingScreen(BenchScreen):
         if flag.suggestion in OF_A_RUN:
             self._ask_strike_run(flag.run)
             return
-        doubted = (*flag.others, flag.entry)
+        bad = accused(flag, self.session.matrix)
+        doubted = (*flag.others, *bad)
         readings = tuple(
             each for each in self.session.matrix.readings(flag.run, flag.step) if each.number in doubted
         )
-        self.choose_reading("Which of these is bad?", readings, self.ask_strike, flag.entry)
+        self.choose_reading("Which of these is bad?", readings, self.ask_strike, bad)
 
     def choose_reading(
         self,
         question: str,
         readings: tuple[CellReading, ...],
         then: Callable[[tuple[int, ...]], None],
-        marked: int | None = None,
+        marked: tuple[int, ...] = (),
     ) -> None:
-        """Go on with the reading that is meant, or with all; ask only where there are several, one `marked`."""
+        """Go on with the reading that is meant, or with all; ask only where there are several, some `marked`."""
         if len(readings) == 1:
             then((readings[0].number,))
             return

@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
+from sessions.accused import accused
 from sessions.air import EXAMPLE, wrong_air
 from sessions.counted import counted
 from sessions.matrix import CellReading
@@ -107,8 +108,9 @@ class ReadingScreen(JudgingScreen):
             self._say("This cell has no reading to strike.", Said.REFUSED)
             return
         flag = self.suspicion.at(self.flow.place.run, self.flow.place.step)
-        suspect = flag.entry if flag is not None else None
-        self.choose_reading("Which reading is to be struck?", readings, self.ask_strike, suspect)
+        suspect = () if flag is None else accused(flag, self.session.matrix)
+        marked = tuple(each.number for each in readings if each.number in suspect)
+        self.choose_reading("Which reading is to be struck?", readings, self.ask_strike, marked)
 
     def action_restore(self) -> None:
         """Restore a struck reading of the present cell."""

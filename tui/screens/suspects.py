@@ -18,7 +18,6 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from sessions.counted import counted, freedom_words
-from sessions.flags import OF_A_RUN
 from sessions.rounding import decimals_for
 from sessions.what_if import WhatIf
 from solver.flags import Flag
@@ -52,18 +51,18 @@ class Suspects:
     flags : tuple of Flag
         None once everything is dealt with.
     preview : callable
-        Works that out, off the screen's thread.
+        Works that out, off the screen's thread: what is tried, in words, and what it would change.
     """
 
     flags: tuple[Flag, ...]
-    preview: Callable[[Flag], WhatIf]
+    preview: Callable[[Flag], tuple[str, WhatIf]]
 
 
 @dataclass
 class Previewed(Message):
-    """What striking, or splitting, would change for a flag."""
+    """What is tried, as "the reading were struck", and what it would change."""
 
-    flag: Flag
+    done: str
     what_if: WhatIf
 
 
@@ -207,19 +206,12 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Flag | None]):
         if flag is not None:
             self.query_one(".preview", Static).update("…")
             preview = self._suspects.preview
-            self._trying.request(lambda: Previewed(flag, preview(flag)))
+            self._trying.request(lambda: Previewed(*preview(flag)))
 
     @on(Previewed)
     def _show(self, previewed: Previewed) -> None:
         if self._trying.done():
-            done = (
-                "the run were split there"
-                if previewed.flag.suggestion == "jump"
-                else "the run were struck"
-                if previewed.flag.suggestion in OF_A_RUN
-                else "the reading were struck"
-            )
-            words = preview_words(previewed.what_if, done, self._signs)
+            words = preview_words(previewed.what_if, previewed.done, self._signs)
             self.query_one(".preview", Static).update(words)
 
     @on(OptionList.OptionSelected)
