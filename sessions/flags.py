@@ -6,6 +6,7 @@ from collections import Counter
 
 from sessions.certificate.numbers import fixed
 from sessions.circle_words import circle_words, item_names
+from sessions.counted import counted
 from sessions.header import Header
 from solver.flags import Flag
 
@@ -136,7 +137,7 @@ def _times(weight: float) -> str:
 
 def _moved(flag: Flag, header: Header) -> str:
     parts = [
-        f"the {name} {abs(by)} {words.place}{'s' if abs(by) > 1 else ''} {'on' if by > 0 else 'back'}"
+        f"the {name} {counted(abs(by), words.place)} {'on' if by > 0 else 'back'}"
         for name, words, by in zip(
             item_names(header), circle_words(header), flag.moved or (0, 0), strict=False
         )

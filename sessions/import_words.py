@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import groupby
 
+from sessions.counted import counted
 from sessions.import_grid import DELIMITERS, cell_name, column_name
 from sessions.import_numbers import DECIMALS
 from sessions.import_table import Placed, Understood
@@ -96,10 +97,12 @@ def reading_words(reading: Placed) -> str:
 
 def count_words(found: Understood) -> str:
     """Return how many readings there are, and how many cells are empty."""
-    readings = len(found.readings)
-    words = f"{readings} reading{'' if readings == 1 else 's'}, up to {found.repeats} in a cell"
-    blanks = f"{found.blanks} cell{'' if found.blanks == 1 else 's'} of the table empty"
-    return f"{words}, {blanks}" if found.blanks else f"{words}, none empty"
+    words = f"{counted(len(found.readings), 'reading')}, up to {found.repeats} in a cell"
+    return (
+        f"{words}, {counted(found.blanks, 'cell')} of the table empty"
+        if found.blanks
+        else f"{words}, none empty"
+    )
 
 
 def note_words(found: Understood, time: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sessions.circle_words import angle_words
+from sessions.counted import counted_are, verb_for
 from sessions.practice.bench import Taken
 from sessions.practice.debrief import CircleTruth, Debrief, Outcome
 from sessions.rounding import decimals_for, decimals_of_column
@@ -26,8 +27,7 @@ def summary(found: Debrief, signs: Characters) -> list[str]:
     """Return sentences on how well it went, the most important first."""
     words = []
     if found.to_read:
-        cells = "cell is" if found.to_read == 1 else "cells are"
-        words.append(f"{found.to_read} planned {cells} not read.")
+        words.append(f"{counted_are(found.to_read, 'planned cell')} not read.")
     if found.known:
         expected = found.probability * found.known
         words.append(
@@ -59,10 +59,9 @@ def judgement(found: Debrief, signs: Characters, decimals: int) -> list[str]:
     ]
     if found.struck:
         entries = ", ".join(str(each.reading.number) for each in found.struck)
-        many = len(found.struck) > 1
+        noun = "reading" if len(found.struck) == 1 else "readings"
         words.append(
-            f"Nothing was wrong with {'readings' if many else 'reading'} {entries}, which "
-            f"{'were' if many else 'was'} struck."
+            f"Nothing was wrong with {noun} {entries}, which {verb_for(len(found.struck), 'were')} struck."
         )
     return words
 

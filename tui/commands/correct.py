@@ -65,6 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
     from sessions.budget import Budget, budget_of
     from sessions.circle_words import circle_words
     from sessions.corrections import corrections, measured_at
+    from sessions.counted import counted_are
     from sessions.session import Session
 
     with Session.read(arguments.file) as session:
@@ -82,9 +83,8 @@ def run(arguments: argparse.Namespace) -> int:
     for notice in notices:
         warn(notice)
     if analysis.flags:
-        many = len(analysis.flags)
-        stand = f"{many} flags stand" if many > 1 else "a flag stands"
-        warn(f"{stand}, and the errors may suffer from it: fullturn solve names the readings")
+        flags = counted_are(len(analysis.flags), "flag", "stand")
+        warn(f"{flags}, and the errors may suffer from it: fullturn solve names the readings")
     if arguments.csv is not None:
         _write(table, arguments.csv, overwrite=arguments.force)
     elif arguments.json:

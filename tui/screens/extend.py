@@ -231,7 +231,7 @@ def _now_words(found: Outlook, table: ExtendTable, *, arcs: bool) -> str:
     words = [f"{read} of {counted(cells, 'planned cell')}{round_it} {verb_for(read)} read"]
     words.append(f"; {counting}." if found.to_read else ".")
     if found.missing:
-        words.append(f" {_open(found.missing)} undetermined by them.")
+        words.append(f" {counted_are(found.missing, 'error')} undetermined by them.")
     if isfinite(found.deviation):
         words.append(f" Standard deviation of a cell: {table.number(found.deviation)}{table.unit}.")
     else:
@@ -244,11 +244,7 @@ def _about_words(chosen: Candidate, found: Outlook) -> str:
         runs = f"run {chosen.unread[0]}"
         return f"This offset is in the plan already, and nothing of {runs} is read yet: read that first."
     if chosen.missing:
-        return f"{_open(chosen.missing)} still undetermined after it."
+        return f"{counted_are(chosen.missing, 'error')} still undetermined after it."
     if found.to_read and not found.planned:
         return f"{counted_are(found.to_read, 'planned cell')} still to be read; c counts what is planned as read."
     return ""
-
-
-def _open(missing: int) -> str:
-    return "One error is" if missing == 1 else f"{missing} errors are"

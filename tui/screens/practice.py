@@ -10,6 +10,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from sessions.analysis import analyse
+from sessions.counted import counted_are
 from sessions.practice.bench import PracticeBench
 from sessions.practice.debrief import debrief
 from sessions.session import Session
@@ -95,13 +96,13 @@ class PracticeScreen(ReadingScreen):
         if not left:
             self._show_truth(True)
             return
-        words = "1 reading is" if left == 1 else f"{left} readings are"
         self.app.push_screen(
             Confirm(
                 "See the truth before all is read?",
                 yes="Yes, show it",
                 no="No, read on",
-                note=f"{words} still to be taken. What one has seen one cannot find out any more.",
+                note=f"{counted_are(left, 'reading')} still to be taken. "
+                "What one has seen one cannot find out any more.",
             ),
             self._show_truth,
         )
