@@ -16,7 +16,7 @@ from sessions.reading_table import ACCEPTED, KEPT, STRUCK, Columns, ReadingTable
 from sessions.rounding import written_decimals
 
 Status = Literal["accepted", "struck", "kept"]
-Place = tuple[int, int]
+RunStep = tuple[int, int]
 
 _CODES: Mapping[Status, int] = {"struck": STRUCK, "accepted": ACCEPTED, "kept": KEPT}
 
@@ -78,9 +78,9 @@ class Snapshot:
     mean: NDArray[np.float64]
     squares: NDArray[np.float64]
     base: NDArray[np.float64]
-    cells: Mapping[Place, tuple[CellReading, ...]]
+    cells: Mapping[RunStep, tuple[CellReading, ...]]
     columns: Columns
-    splits: tuple[Place, ...]
+    splits: tuple[RunStep, ...]
     accepted: int
     struck: int
     filled: int
@@ -114,13 +114,13 @@ class Matrix:
         self.struck = 0
         self.filled = 0
         self._written = 0
-        self._cells: dict[Place, tuple[CellReading, ...]] = {}
-        self._places: dict[int, Place] = {}
-        self._filled_once: dict[int, list[Place]] = {}
+        self._cells: dict[RunStep, tuple[CellReading, ...]] = {}
+        self._places: dict[int, RunStep] = {}
+        self._filled_once: dict[int, list[RunStep]] = {}
         self._bases: dict[int, float] = {}
-        self._splits: set[Place] = set()
+        self._splits: set[RunStep] = set()
         self._table = ReadingTable()
-        self._means: dict[Place, tuple[int, float, float]] = {}
+        self._means: dict[RunStep, tuple[int, float, float]] = {}
         self.reshape(header)
 
     def reshape(self, header: Header) -> None:
@@ -149,7 +149,7 @@ class Matrix:
             return None
         return self._steps[run >= self._whole_runs]
 
-    def place(self, number: int) -> Place | None:
+    def place(self, number: int) -> RunStep | None:
         """Return (run, step) of reading `number`, or None where that entry is no reading."""
         return self._places.get(number)
 
@@ -161,7 +161,7 @@ class Matrix:
         return next(reading for reading in self._cells[place] if reading.number == number)
 
     @property
-    def places(self) -> Mapping[Place, tuple[CellReading, ...]]:
+    def places(self) -> Mapping[RunStep, tuple[CellReading, ...]]:
         """Every cell that ever got a reading, with its readings."""
         return self._cells
 
@@ -171,7 +171,7 @@ class Matrix:
         return _decimals(self.header, self._written)
 
     @property
-    def splits(self) -> tuple[Place, ...]:
+    def splits(self) -> tuple[RunStep, ...]:
         """Where a run got a constant of its own, sorted."""
         return tuple(sorted(self._splits))
 
@@ -247,7 +247,7 @@ class Matrix:
             self._written,
         )
 
-    def _recompute(self, place: Place) -> None:
+    def _recompute(self, place: RunStep) -> None:
         """Work out a cell anew from its readings."""
         base = self._bases[place[0]]
         relative = [reading.value - base for reading in self._cells[place] if reading.counts]
@@ -267,7 +267,7 @@ class Matrix:
         for place in places:
             self._recompute(place)
 
-    def _fill(self, place: Place, count: int, mean: float, squares: float) -> None:
+    def _fill(self, place: RunStep, count: int, mean: float, squares: float) -> None:
         before = self._means.get(place, (0, 0.0, 0.0))[0]
         self.filled += (count > 0) - (before > 0)
         self._means[place] = (count, mean, squares)

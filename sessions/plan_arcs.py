@@ -124,9 +124,9 @@ def _inside(inside: Inside, deviation: float) -> dict[str, Any]:
     table: dict[str, object] = {
         "positions": len(inside.at),
         "undetermined": len(inside.loose),
-        "worst_variance_factor": inside.from_first_worst,
-        "mean_variance_factor": inside.about_mean,
-        "worst_standard_uncertainty": deviation * sqrt(inside.from_first_worst),
-        "mean_standard_uncertainty": deviation * sqrt(inside.about_mean),
+        "from_first_worst_variance_factor": inside.from_first_worst,
+        "about_mean_variance_factor": inside.about_mean,
+        "from_first_worst_standard_uncertainty": deviation * sqrt(inside.from_first_worst),
+        "about_mean_standard_uncertainty": deviation * sqrt(inside.about_mean),
     }
     return {key: plain(value) for key, value in table.items()}

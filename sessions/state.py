@@ -6,7 +6,7 @@ from sessions.amend import amended, refuse_outside
 from sessions.entries import Amend, Entry, Keep, Reading, Restore, Split, Strike
 from sessions.entry_tables import KINDS
 from sessions.header import Header
-from sessions.matrix import Matrix, Place, Status
+from sessions.matrix import Matrix, RunStep, Status
 from sessions.transitions import Event, after
 from solver.refused import Refused
 
@@ -93,7 +93,7 @@ class State:
         entry = self._entry(number)
         return entry.entry if isinstance(entry, Strike | Keep) else number
 
-    def _split_of(self, number: int) -> Place | None:
+    def _split_of(self, number: int) -> RunStep | None:
         """Return the place of split `number`, or None where that entry is no split; refuse a split undone."""
         entry = self._entry(number)
         if not isinstance(entry, Split):

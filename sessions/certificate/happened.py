@@ -7,13 +7,13 @@ from collections.abc import Iterable, Sequence
 from sessions.counted import counted, counted_are, verb_for
 from sessions.entries import Amend, Entry, Restore, Split
 from sessions.header import Header
-from sessions.matrix import Place, Snapshot
+from sessions.matrix import RunStep, Snapshot
 
 #: Cells that are named one by one.
 _MOST_NAMED = 8
 
 
-def left_out(snapshot: Snapshot) -> tuple[Place, ...]:
+def left_out(snapshot: Snapshot) -> tuple[RunStep, ...]:
     """Return the cells that were read, and whose readings are all struck."""
     return tuple(
         sorted(
@@ -74,7 +74,7 @@ def _splits(snapshot: Snapshot, entries: Sequence[Entry]) -> list[str]:
     ]
 
 
-def _cells(places: Sequence[Place]) -> str:
+def _cells(places: Sequence[RunStep]) -> str:
     number = counted(len(places), "cell")
     if len(places) > _MOST_NAMED:
         return number

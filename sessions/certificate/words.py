@@ -12,7 +12,7 @@ from sessions.circle_words import Words, angle_words, circle_words
 from sessions.counted import counted, freedom_words, verb_for
 from sessions.equipment import Circle
 from sessions.header import Header
-from sessions.matrix import Place
+from sessions.matrix import RunStep
 from solver.budget import Line, enters
 
 #: Offsets of one arc that are named.
@@ -27,7 +27,7 @@ def identified(circle: Circle | None) -> str:
     return f"{name}, serial number {circle.serial}" if circle.serial else name
 
 
-def method(header: Header, details: Details, splits: Sequence[Place] = ()) -> tuple[str, ...]:
+def method(header: Header, details: Details, splits: Sequence[RunStep] = ()) -> tuple[str, ...]:
     """Return how it was done, in paragraphs; `splits` are the places from which a run has another constant."""
     design = header.design
     told = [_single(header) if design.closure == "single" else _dual(header), _runs(header, splits)]
@@ -202,7 +202,7 @@ def _single(header: Header) -> str:
     )
 
 
-def _runs(header: Header, splits: Sequence[Place]) -> str:
+def _runs(header: Header, splits: Sequence[RunStep]) -> str:
     design, words = header.design, circle_words(header)
     one = "angle from face to face" if words[-1].place == "face" else "interval"
     if design.closure == "single":
@@ -265,11 +265,11 @@ def _arcs(header: Header) -> str:
     )
 
 
-def _places(splits: Sequence[Place], word: str) -> str:
+def _places(splits: Sequence[RunStep], word: str) -> str:
     return " and ".join(f"run {run} {word} step {step}" for run, step in splits)
 
 
-def _solved(header: Header, splits: Sequence[Place]) -> str:
+def _solved(header: Header, splits: Sequence[RunStep]) -> str:
     design, words = header.design, circle_words(header)
     shared = {
         ("position", "none"): " with a constant for each run",

@@ -19,9 +19,9 @@ def test_arcs_stand_beside_the_choices(capsys: pytest.CaptureFixture[str]) -> No
     assert (arcs["offsets"], arcs["total_readings"], arcs["complete_readings"]) == ([0, 1, 4], 231, 129_600)
     assert arcs["determined"] is True
     # Below 0.83 without closing readings over the arcs (as tried beforehand), which can only help.
-    assert 0.7 < arcs["lower"]["worst_variance_factor"] < 0.827
-    assert arcs["lower"]["worst_standard_uncertainty"] == pytest.approx(
-        0.05 * arcs["lower"]["worst_variance_factor"] ** 0.5
+    assert 0.7 < arcs["lower"]["from_first_worst_variance_factor"] < 0.827
+    assert arcs["lower"]["from_first_worst_standard_uncertainty"] == pytest.approx(
+        0.05 * arcs["lower"]["from_first_worst_variance_factor"] ** 0.5
     )
     assert arcs["lower"]["positions"] == 29
 
@@ -47,8 +47,8 @@ def test_what_stays_open_is_null_and_said(capsys: pytest.CaptureFixture[str]) ->
     arcs = planned(capsys, *words)["arcs"]
     assert arcs["determined"] is False
     assert arcs["undetermined"] >= 2
-    assert arcs["lower"]["worst_variance_factor"] is None
-    assert arcs["lower"]["mean_standard_uncertainty"] is None
+    assert arcs["lower"]["from_first_worst_variance_factor"] is None
+    assert arcs["lower"]["about_mean_standard_uncertainty"] is None
     assert "all multiples of 3" in arcs["remedies"][0]
     assert "! Arc offsets that are all multiples of 3 leave errors inside" in text(capsys, *words)
 

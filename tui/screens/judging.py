@@ -21,7 +21,7 @@ from tui.panes import reading_words
 from tui.screens.ask import AskText, Confirm
 from tui.screens.bench import SOLVING, BenchScreen
 from tui.screens.cell import CellScreen
-from tui.screens.suspects import NOT_FROM_DIGITS, Choice, Suspects, SuspectsScreen, preview_words
+from tui.screens.suspects import NOT_FROM_DIGITS, Doing, Suspects, SuspectsScreen, preview_words
 from tui.widgets.bench import Said
 
 #: Reasons offered when a reading is struck or kept.
@@ -272,7 +272,7 @@ class JudgingScreen(BenchScreen):
             self._say("The list of suspects has closed by itself. Esc again leaves the session.")
         return closed
 
-    def _act(self, choice: Choice, flag: Flag) -> None:
+    def _act(self, choice: Doing, flag: Flag) -> None:
         """Do something about a suspect of the list."""
         if self.session.read_only:
             self._refuse_to_record()

@@ -39,7 +39,7 @@ NOT_HERE = "Esc closes the list; readings are typed at the bench."
 #: Keys after which Enter means the marked suspect again, and no longer what was typed.
 _MOVES = frozenset({"up", "down", "pageup", "pagedown", "home", "end"})
 
-Choice = Literal["accept", "keep", "strike", "split"]
+Doing = Literal["accept", "keep", "strike", "split"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Flag | None]):
     def __init__(
         self,
         suspects: Suspects,
-        act: Callable[[Choice, Flag], None],
+        act: Callable[[Doing, Flag], None],
         words: Callable[[Flag], str],
         signs: Characters,
         acceptable: Callable[[Flag], bool],
@@ -219,7 +219,7 @@ class SuspectsScreen(LeaveOnce, ModalScreen[Flag | None]):
         event.stop()
         self.dismiss(self._marked())
 
-    def action_choose(self, choice: Choice) -> None:
+    def action_choose(self, choice: Doing) -> None:
         """Do something about the marked suspect."""
         flag = self._marked()
         if flag is None:
