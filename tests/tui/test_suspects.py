@@ -264,6 +264,17 @@ async def test_next_suspect_goes_round(demo: Path) -> None:
         assert set(visited) == {(1, 9), (2, 5)}
 
 
+async def test_what_a_split_would_change_is_worked_out_beside_the_question(demo: Path) -> None:
+    async with at_bench(demo) as pilot:
+        screen = await settled(pilot)
+        screen.flow.move(2, 5)
+        await pilot.press("m")
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, Confirm)
+        note = str(pilot.app.screen.query_one("#note").visual)
+        assert note.startswith("If run 2 had a constant of its own from step 5 on: residual s")
+
+
 async def test_a_run_is_split_and_joined_again(demo: Path) -> None:
     async with at_bench(demo) as pilot:
         screen = await settled(pilot)

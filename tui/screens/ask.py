@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
+from textual.message import Message
 from textual.screen import ModalScreen
 from textual.suggester import Suggester, SuggestFromList
 from textual.widgets import Button, Input, Static
@@ -122,6 +124,13 @@ class AskText(Signs, LeaveOnce, ModalScreen[str | None]):
         self.dismiss(None)
 
 
+@dataclass
+class Noted(Message):
+    """What follows from yes, worked out beside the screen."""
+
+    note: str
+
+
 class Confirm(Signs, LeaveOnce, ModalScreen[bool]):
     """Ask for yes or no: Escape is no.
 
@@ -131,8 +140,8 @@ class Confirm(Signs, LeaveOnce, ModalScreen[bool]):
         What is asked.
     yes, no : str, optional
         What the two buttons say; each begins with its key, so they must begin differently.
-    note : str, optional
-        What follows from yes.
+    note : str or callable, optional
+        What follows from yes; what takes its time is worked out off the screen's thread.
     """
 
     TITLE = "Yes or no"
@@ -148,7 +157,9 @@ class Confirm(Signs, LeaveOnce, ModalScreen[bool]):
         Button {{ margin-right: 2; }}
     }}"""
 
-    def __init__(self, question: str, *, yes: str = "Yes", no: str = "No", note: str = "") -> None:
+    def __init__(
+        self, question: str, *, yes: str = "Yes", no: str = "No", note: str | Callable[[], str] = ""
+    ) -> None:
         super().__init__()
         self._question = question
         self._yes = yes
@@ -160,7 +171,8 @@ class Confirm(Signs, LeaveOnce, ModalScreen[bool]):
         with Vertical(classes="card"):
             yield Static(self._sign(self._question), classes="question", markup=False)
             if self._note:
-                yield Static(self._sign(self._note), markup=False)
+                said = "…" if callable(self._note) else self._note
+                yield Static(self._sign(said), id="note", markup=False)
             with Horizontal(classes="buttons"):
                 yield Button(self._yes, id="yes", compact=True)
                 yield Button(self._no, id="no", compact=True)
@@ -169,9 +181,17 @@ class Confirm(Signs, LeaveOnce, ModalScreen[bool]):
             yield Static(keys, classes="keys", markup=False)
 
     def on_mount(self) -> None:
-        """Bind the first letters of the two answers."""
+        """Bind the first letters of the two answers, and work the note out."""
         self._bindings.bind(self._yes[:1].lower(), "answer(True)", show=False)
         self._bindings.bind(self._no[:1].lower(), "answer(False)", show=False)
+        note = self._note
+        if callable(note):
+            self.run_worker(lambda: self.post_message(Noted(note())), thread=True, exit_on_error=True)
+
+    @on(Noted)
+    def _show_note(self, noted: Noted) -> None:
+        for shown in self.query("#note").results(Static):
+            shown.update(self._sign(noted.note))
 
     @on(Button.Pressed)
     def _press(self, event: Button.Pressed) -> None:

@@ -379,14 +379,19 @@ class JudgingScreen(BenchScreen):
         if analysis is None:
             self._say(SOLVING)
             return
-        what_if = if_split(self.session.matrix.snapshot(), analysis, place.run, place.step)
-        done = f"run {place.run} had a constant of its own from step {place.step} on"
+        snapshot = self.session.matrix.snapshot()
+
+        def note() -> str:
+            what_if = if_split(snapshot, analysis, place.run, place.step)
+            done = f"run {place.run} had a constant of its own from step {place.step} on"
+            return preview_words(what_if, done, self._signs)
+
         self.app.push_screen(
             Confirm(
                 f"Was the mirror knocked before step {place.step} of run {place.run}?",
                 yes="Yes, split the run",
                 no="No",
-                note=preview_words(what_if, done, self._signs),
+                note=note,
             ),
             lambda yes: self._split(place, bool(yes)),
         )
