@@ -60,8 +60,6 @@ from solver.refused import Refused
 _LARGE, _SMALL = 8.2, 6.9
 #: Rows up to which a table is not cut.
 _SHORT = 24
-#: Width of the column of steps.
-_STEPS = 26
 
 
 def pdf(certificate: Certificate) -> tuple[bytes, frozenset[str]]:
@@ -374,14 +372,15 @@ class _Story:
     def _grid(self, grid: Grid) -> list[Any]:
         """Return the readings of runs of the same steps, in blocks beside each other as wide as the page."""
         parts: list[Any] = []
-        size = _LARGE if sum(_widths(grid, _LARGE)) <= style.WIDTH - _STEPS else _SMALL
-        for first, columns in blocks(grid, _widths(grid, size), style.WIDTH - _STEPS):
+        size = _LARGE if _steps(grid, _LARGE) + sum(_widths(grid, _LARGE)) <= style.WIDTH else _SMALL
+        steps = _steps(grid, size)
+        for first, columns in blocks(grid, _widths(grid, size), style.WIDTH - steps):
             here = slice(first, first + len(columns))
             rows = [[step, *cells[here]] for step, cells in zip(grid.steps, grid.cells, strict=True)]
             block = table(
                 ("step", *grid.runs[here]),
                 rows,
-                (_STEPS, *columns),
+                (steps, *columns),
                 self._writing,
                 size=size,
                 leading=size * 1.21,
@@ -407,6 +406,11 @@ def facts_of(circle: CircleSheet, writing: Writing) -> Any:
     if circle.tolerance is not None:
         lines.append(Fact("Decision", circle.decided))
     return facts(lines, writing, 62 * mm) if lines else Spacer(1, 1)
+
+
+def _steps(grid: Grid, size: float) -> float:
+    """Return how wide the column of steps must be in a size of type."""
+    return float(max(stringWidth(step, style.TEXT, size) for step in ("step", *grid.steps)) + 9)
 
 
 def _widths(grid: Grid, size: float) -> list[float]:
