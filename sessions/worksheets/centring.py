@@ -78,12 +78,12 @@ def _proposed(header: Header, answers: Answers, by_mirror: bool) -> tuple[float,
     if not by_mirror:
         diameter = answers.get("diameter_mm", nan)
         limit = eccentricity_for_effect(effect, diameter) if diameter > 0 else nan
-        return limit, f"proposed: it makes {small(effect)} of the angle (412.53·e/D)"
+        return limit, f"proposed: it makes {small(effect)} of the angle (412.53 × e/D)"
     flatness, width = answers.get("mirror_flatness_um", _FLAT), answers.get("mirror_mm", _WIDE)
     limit = eccentricity_for_walk(effect, flatness, width)
     if limit > _MOST_PROPOSED:
-        return _MOST_PROPOSED, f"proposed; {small(effect)} needs {number(limit, 'µm', 2)} (8·f·e/w²)"
-    return limit, f"proposed: it makes {small(effect)} of the angle (8·f·e/w²)"
+        return _MOST_PROPOSED, f"proposed; {small(effect)} needs {number(limit, 'µm', 2)} (8 × f × e/w²)"
+    return limit, f"proposed: it makes {small(effect)} of the angle (8 × f × e/w²)"
 
 
 def _effects(answers: Answers, eccentricity: float) -> tuple[float, str]:
@@ -93,13 +93,13 @@ def _effects(answers: Answers, eccentricity: float) -> tuple[float, str]:
     if answers.fields["read_by"] == 1:
         return (
             at_one_place,
-            f"{small(at_one_place)} at most (412.53·e/D)" if diameter > 0 else "needs the diameter",
+            f"{small(at_one_place)} at most (412.53 × e/D)" if diameter > 0 else "needs the diameter",
         )
     flatness, width = answers.fields["mirror_flatness_um"], answers.fields["mirror_mm"]
     walk = effect_of_walk(eccentricity, flatness, width)
-    words = f"{small(walk)} at most, by the walk on the mirror (8·f·e/w²)"
+    words = f"{small(walk)} at most, by the walk on the mirror (8 × f × e/w²)"
     if diameter > 0:
-        words += f"; read at one place it were {small(at_one_place)} (412.53·e/D)"
+        words += f"; read at one place it were {small(at_one_place)} (412.53 × e/D)"
     return walk, words
 
 

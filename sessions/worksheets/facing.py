@@ -80,7 +80,7 @@ def _lines(
     effect = effect_of_nod(spread * factor, roll)
     lines = [
         ("Spread", f"{number(spread, unit)}, highest at {high}, lowest at {low}"),
-        ("Effect on the angle", f"{small(effect)} with {plain(roll)}′ of roll (spread · sin roll)"),
+        ("Effect on the angle", f"{small(effect)} with {plain(roll)}′ of roll (spread × sin roll)"),
     ]
     results = known(spread_arcsec=spread * factor, effect_on_angle_arcsec=effect)
     stacked = header.design.closure == "dual" and header.design.arrangement == "counter-rotating"

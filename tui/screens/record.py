@@ -15,13 +15,12 @@ from sessions.session import Session
 from tui.record_words import Kind, RecordWords, by_kind
 from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
-from tui.streams import in_ascii
+from tui.screens.signs import Signs
 from tui.widgets.line_list import LineList
-from tui.widgets.marks import characters
 from tui.widgets.row_list import ROW_KEYS
 
 
-class RecordScreen(LaidOut, LeaveOnce, Screen[tuple[int, int] | None]):
+class RecordScreen(LaidOut, Signs, LeaveOnce, Screen[tuple[int, int] | None]):
     """Lists what happened; gives the run and step to go to, or None if left.
 
     Parameters
@@ -66,13 +65,10 @@ class RecordScreen(LaidOut, LeaveOnce, Screen[tuple[int, int] | None]):
 
     def compose(self) -> ComposeResult:
         """Lay out the kinds, the list and the entry under the cursor."""
-        ascii_only = bool(getattr(self.app, "ascii_only", False))
-        signs = characters(ascii_only)
-        self._sign = in_ascii if ascii_only else str
-        self._words = RecordWords(self._session.entries, self._session.matrix, signs)
+        self._words = RecordWords(self._session.entries, self._session.matrix, self._signs)
         yield Static(self._sign(f"{self.TITLE}   {self._session.header.title}"), id="title", markup=False)
         yield Static(id="kinds", markup=False)
-        yield LineList(lambda place: self._sign(self._words.line(place)), signs)
+        yield LineList(lambda place: self._sign(self._words.line(place)), self._signs)
         yield Static(id="more", markup=False)
         yield Footer(compact=True, show_command_palette=False)
 

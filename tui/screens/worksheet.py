@@ -27,7 +27,6 @@ from tui.screens.signs import Signs
 from tui.screens.unsaved import Unsaved
 from tui.typing import IN_THE_WAY, Key, TypedLine, doubt
 from tui.widgets.bench import Said
-from tui.widgets.findings import written
 from tui.widgets.paper import Paper
 from tui.widgets.slots import SlotList
 
@@ -206,7 +205,7 @@ class WorksheetScreen(LaidOut, Signs, Unsaved, Screen[str]):
     def _show_title(self) -> None:
         done, needed = self.filling.progress
         line = Text(no_wrap=True, overflow="ellipsis")
-        line.append(written(self.filling.worksheet.title, self._ascii), "bold")
+        line.append(self._sign(self.filling.worksheet.title), "bold")
         line.append(f"   {done} of {needed}   ")
         if self.session.read_only:
             line.append("read-only", "reverse")
@@ -279,7 +278,7 @@ class WorksheetScreen(LaidOut, Signs, Unsaved, Screen[str]):
         first, rest = proposals[0], proposals[1:]
         self.app.push_screen(
             Confirm(
-                written(first.question, self._ascii),
+                self._sign(first.question),
                 yes="Yes, amend",
                 no="No, leave it",
                 note="The worksheet is recorded. This goes into the record as an amendment with its reason.",

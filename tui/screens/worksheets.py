@@ -16,7 +16,6 @@ from tui.screens.laid_out import LaidOut
 from tui.screens.leave_once import LeaveOnce
 from tui.screens.signs import Signs
 from tui.screens.worksheet import WorksheetScreen
-from tui.widgets.findings import written
 from tui.widgets.worksheet_list import WorksheetList
 
 
@@ -69,9 +68,6 @@ class WorksheetsScreen(LaidOut, Signs, LeaveOnce, Screen[None]):
         worksheets = self.query_one(WorksheetList)
         worksheets.show(self._standings, next(iter(undone), 0))
         worksheets.focus()
-
-    def _sign(self, text: str) -> str:
-        return written(text, self._ascii)
 
     @on(OptionList.OptionSelected)
     def _open(self, event: OptionList.OptionSelected) -> None:

@@ -90,12 +90,7 @@ class Findings(VerticalScroll, can_focus=False):
         )
 
     def _sign(self, text: str) -> str:
-        return written(text, self._ascii)
-
-
-def written(text: str, ascii_only: bool) -> str:
-    """Return words of a worksheet in the signs that the screen has."""
-    return in_ascii(text.replace("·", "*")) if ascii_only else text
+        return in_ascii(text) if self._ascii else text
 
 
 def _columns(rows: list[tuple[str, str]]) -> Table:

@@ -12,8 +12,9 @@ from textual.widgets import Static
 from sessions.worksheets.filling import Filling
 from sessions.worksheets.sheet import Column, Outcome, Worksheet
 from sessions.worksheets.slot import Slot
+from tui.streams import in_ascii
 from tui.widgets.bench import EntryLine, MessageLine, Said
-from tui.widgets.findings import Findings, written
+from tui.widgets.findings import Findings
 from tui.widgets.marks import characters
 from tui.widgets.slots import SlotLine, SlotList
 from tui.widgets.trace import TracePlot
@@ -152,4 +153,4 @@ class Paper(Container):
         return self._sign(slot.unit).strip()
 
     def _sign(self, text: str) -> str:
-        return written(text, self._ascii)
+        return in_ascii(text) if self._ascii else text

@@ -10,7 +10,8 @@ from rich.text import Text
 from textual.binding import Binding, BindingType
 
 from sessions.worksheets.standing import Standing
-from tui.widgets.findings import mark_of, written
+from tui.streams import in_ascii
+from tui.widgets.findings import mark_of
 from tui.widgets.pointed import POINTER, Pointed
 
 #: Room for a verdict, or for the date and time below it.
@@ -31,7 +32,7 @@ class WorksheetList(Pointed):
 
     def __init__(self, *, ascii_only: bool = False) -> None:
         super().__init__(ascii_only=ascii_only)
-        self._ascii = ascii_only
+        self._words = in_ascii if ascii_only else str
         self._standings: tuple[Standing, ...] = ()
 
     def show(self, standings: Sequence[Standing], at: int | None) -> None:
@@ -49,7 +50,7 @@ class WorksheetList(Pointed):
         verdict = f"{mark_of(standing.verdict)} {standing.verdict}"
         title = Text(f"{index + 1} {standing.worksheet.title}", "bold", no_wrap=True, overflow="ellipsis")
         drawn.add_row(self.pointer(index), title, Text(f"  {verdict}", "" if standing.latest else "dim"))
-        about = written(f"  {standing.found or standing.worksheet.purpose}", self._ascii)
+        about = self._words(f"  {standing.found or standing.worksheet.purpose}")
         when = "" if standing.latest is None else f"  {standing.latest.time:%Y-%m-%d %H:%M}"
         drawn.add_row("", Text(about, "dim", no_wrap=True, overflow="ellipsis"), Text(when, "dim"))
         return drawn
