@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from math import isnan
 
 from sessions.design import MOST_POSITIONS
 from sessions.import_block import ROUNDED, Block
@@ -206,7 +207,7 @@ def _closing_last(
             step.append(int(label.value))
             continue
         last = max(numbered, default=-1) + 1
-        number = int(label.value) if label.value == label.value else (positions or last)
+        number = (positions or last) if isnan(label.value) else int(label.value)
         if positions not in (None, number):
             raise Refused(
                 f"step {number} is called the closing reading of {positions} positions",

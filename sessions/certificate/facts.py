@@ -53,12 +53,12 @@ def items(header: Header, details: Details) -> tuple[Fact, ...]:
         facts.append(Fact("Faces", faces))
     else:
         facts.append(Fact("Positions", apart))
+    if header.design.arcs:
+        steps = f"{header.design.subdivision} to an interval, {360 / header.design.fine:.7g}° each"
+        facts.append(Fact("Fine steps over arcs", steps))
     facts.append(Fact(LABELS["condition"], details.condition))
     if details.received:
         facts.append(Fact(LABELS["received"], details.received))
-    if header.design.arcs:
-        steps = f"{header.design.subdivision} to an interval, {360 / header.design.fine:.7g}° each"
-        facts.insert(-1 if not details.received else -2, Fact("Fine steps over arcs", steps))
     return tuple(facts)
 
 
