@@ -156,20 +156,25 @@ class _Inquiry:
             corrected = float(self.origin.evidence(squares, max(squares - idle * variance, 0.0)))
             after = replace(after, likelihood=after.likelihood + corrected)
         level = self.standard.level * SHARE
-        price, dear = (self.price(after, places, each, terms) for each in (level, level / 5))
+        # A change of a run may leave few degrees of freedom, on whose scale it would be cheap: it is judged as before.
+        scale = self.origin if isinstance(what, Change) else after.search.remaining
+        price, dear = (self.price(after, scale, places, each, terms) for each in (level, level / 5))
         gained = max(after.likelihood - before.likelihood, 0.0)
         fault = Fault(what, float(np.sqrt(2 * gained)), float(np.sqrt(2 * price)), gained > dear)
         return replace(after, faults=(*before.faults, fault), paid=before.paid + price)
 
-    def price(self, verdict: Verdict, places: int, level: float, terms: int = 1) -> float:
-        """Return what one of `places` faults of some terms costs: as much as makes it just significant."""
+    def price(self, verdict: Verdict, scale: Scale, places: int, level: float, terms: int = 1) -> float:
+        """Return what one of `places` faults of some terms costs: as much as makes it just significant.
+
+        The significance is that of F at the degrees of freedom of the verdict, told on a `scale` of likelihood.
+        """
         after = verdict.search.remaining
         variance, freedom = after.without(0.0, 0)
         if freedom <= 0:
             return np.inf
         places = max(places, self.standard.planned)
         room = terms * float(fisher(level / places, terms, freedom)) * variance
-        return float(self.origin.evidence(after.squares + room, after.squares))
+        return float(scale.evidence(after.squares + room, after.squares))
 
     def jumps(self, verdict: Verdict, left: Floats) -> Iterator[Verdict]:
         """Yield the verdicts with one jump more, as far as the residuals call for any."""
@@ -182,7 +187,7 @@ class _Inquiry:
         if jump is not None:
             now = verdict.search.remaining
             gained = float(now.evidence(now.squares, max(now.squares - jump.gain, 0.0)))
-            if gained > self.price(verdict, jump.places, self.standard.level * SHARE):
+            if gained > self.price(verdict, now, jump.places, self.standard.level * SHARE):
                 found.append(jump)
         if len(guilty) > 1:
             # Cells that were struck one by one may be what a jump moved, in whichever runs they lie: with few offsets
