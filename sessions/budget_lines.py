@@ -190,11 +190,23 @@ def _drift(analysis: Analysis) -> Line:
         kind="A",
         distribution="normal",
         standard_uncertainty=hypot(mean, spread),
-        degrees_of_freedom=float(len(misfit) - 1),
+        degrees_of_freedom=_freedom_with_mean(mean, spread, len(misfit)),
         effect=effect,
         counted=not held,
         source=source.replace("-", "−") + (f"; {_HELD}" if held else ""),
     )
+
+
+def _freedom_with_mean(mean: float, spread: float, count: int) -> float | None:
+    """Return the degrees of freedom of u = root(mean² + spread²), where spread is the standard uncertainty of the mean.
+
+    ½ (u/Δu)² (JCGM 100, G.4.2, equation G.3), with Δu from the uncertainty of the mean, spread, and from that of spread
+    itself, spread / root(2 (count - 1)): count - 1 for a mean of 0, many for one that is large beside it. None where
+    all misfits are the same.
+    """
+    if spread == 0:
+        return None
+    return 0.5 * (mean**2 + spread**2) ** 2 / (mean**2 * spread**2 + spread**4 / (2 * (count - 1)))
 
 
 def _closing_misfits(analysis: Analysis) -> tuple[Floats, Floats]:

@@ -204,7 +204,8 @@ def test_starting_lines_are_those_of_the_design_filled_from_worksheets(tmp_path:
     assert full["seating repeatability of the circle"].uncertainty == 0.03
     assert not full["resolution"].counted
     drift = full["residual drift"]
-    assert drift.freedom == 11
+    # ½ u⁴ / (m² s² + s⁴/22) for m = 0.0225 and s = 0.013, by hand.
+    assert drift.freedom == pytest.approx(2.6, abs=0.2)
     assert drift.effect == Effect("ramp", "lower")
 
 
@@ -233,8 +234,18 @@ def test_runs_over_arcs_do_not_tell_the_drift_over_a_turn() -> None:
     for design in (whole, replace(whole, subdivision=2, arcs=arcs)):
         line = drift_line(drifting(design, 1, per_step=0.01, sd=0.0005))
         assert line.standard_uncertainty == pytest.approx(0.12, rel=0.01)
-        assert line.degrees_of_freedom == 3
         assert "4 runs" in line.source
+
+
+def test_the_degrees_of_freedom_of_a_drift_are_those_of_its_size() -> None:
+    """JCGM 100, G.3: ½ (u/Δu)², Δu by 4,000 simulated sessions whose misfits are all a real drift."""
+    plan, generator = Design(12, (0, 1, 4, 6)), np.random.default_rng(3)
+    misfit = 0.12 + generator.normal(0, 0.02, (4000, 4))
+    size = np.hypot(misfit.mean(axis=1), misfit.std(axis=1, ddof=1) / 2)
+    expected = 0.5 * (size.mean() / size.std()) ** 2
+    found = [drift_line(drifting(plan, seed, per_step=0.01, sd=0.02 / np.sqrt(2))) for seed in range(60)]
+    assert np.median([line.freedom for line in found]) == pytest.approx(expected, rel=0.5)
+    assert expected > 50
 
 
 @pytest.mark.parametrize(
