@@ -76,28 +76,28 @@ class Bench:
                 return self._place(int(part.argmax()) + shift)
         return None
 
-    def left_out(self, place: Place | None, count: NDArray[np.int64]) -> dict[int, int]:
-        """Return how many planned readings, by run, can no longer be taken; arguments as for `next_after`.
+    @property
+    def keeps_no_zero(self) -> bool:
+        """Whether each reading has a zero of its own, or all have one: intervals may be read at any time."""
+        return self._header.design.closure == "single" or self._header.design.reading != "position"
+
+    def left_out(self, place: Place | None, count: NDArray[np.int64]) -> dict[Place, int]:
+        """Return how many planned readings, by place, can no longer be taken; arguments as for `next_after`.
 
         Readings by position are relative to the zero of their run, which ends when another run is begun: a reading
         taken later would not go with the others. A run of which nothing counts may be read whole.
         """
         lacking = np.maximum(self._header.design.repeats - count[self._run, self._step], 0)
-        gone = np.bincount(self._run, np.where(self._out_of_reach(place, count), lacking, 0))
-        return {int(run): int(gone[run]) for run in np.flatnonzero(gone)}
+        gone = np.where(self._out_of_reach(place, count), lacking, 0)
+        return {self._place(int(rank)): int(gone[rank]) for rank in np.flatnonzero(gone)}
 
     def in_reach(self, run: int, place: Place | None, count: NDArray[np.int64]) -> bool:
         """Return whether readings of a run would go with its others; other arguments as for `next_after`."""
         return not self._out_of_reach(place, count)[self._begin[run]]
 
-    def begins(self, run: int) -> Place | None:
-        """Return where a run begins; None where there is no such run."""
-        return Place(run, self._orders[run][0]) if run < len(self._orders) else None
-
     def _out_of_reach(self, place: Place | None, count: NDArray[np.int64]) -> NDArray[np.bool_]:
         """Return which places, in the order of the bench, belong to a run whose zero is gone."""
-        design = self._header.design
-        if place is None or design.closure == "single" or design.reading != "position":
+        if place is None or self.keeps_no_zero:
             return np.zeros(len(self._run), dtype=bool)
         begun = np.asarray(count.any(axis=1))
         begun[place.run] = False

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import Enum
 
 from sessions.air import read_air
 from sessions.bench import Bench, Instruction, Place
-from sessions.counted import counted
+from sessions.counted import counted, verb_for
 from sessions.entries import Reading, Split, Strike
 from sessions.flags import OF_A_RUN, acceptable
 from sessions.matrix import CellReading
 from sessions.pace import RECENT, seconds_left
 from sessions.sentences import capital
 from sessions.session import Session
-from sessions.stack_place import RETYPED, stack_place
+from sessions.stack_place import RETYPED, retyped, stack_place
 from sessions.typed import read_column, read_number
 from solver.flags import Flag
 from solver.refused import Refused
@@ -30,6 +30,8 @@ KNOCKED = "mirror knocked"
 
 #: Said where the present place is not where the stack stands or goes next.
 ELSEWHERE = "The stack stands elsewhere: set it anew."
+#: Said where the next repeat is to be read and nobody knows how long ago the last one was.
+LOOK = "Check that it still stands so: the same setting again."
 #: Said at a cell of a run whose zero ended when another was begun.
 ZERO_GONE = "The zero of this run is gone: leave it as it is, or S and read it again."
 
@@ -67,6 +69,7 @@ class Flow:
         self.bench = Bench(session.header)
         self._look_ahead()
         self.place: Place = self.next or self.at or self.bench.places()[0]
+        self._opened = True
         times = (entry.time for entry in session.entries if isinstance(entry, Reading))
         self._times: deque[datetime] = deque(times, maxlen=RECENT)
 
@@ -136,15 +139,21 @@ class Flow:
             self.place = places[len(values)] if len(values) < len(places) else self._first_lacking()
         return replace(took, place=self.place)
 
-    def undo(self) -> Reading:
+    def undo(self) -> int | None:
         """Strike the reading taken last, as a typing slip, and go back to its cell.
+
+        Returns
+        -------
+        int or None
+            Entry of the reading that counts again: what was typed before it was put right as suggested. None where the
+            reading is to be typed again.
 
         Raises
         ------
         Refused
             If there is no accepted reading to take back.
         """
-        last = self.session.matrix.last
+        last, entries = self.session.matrix.last, self.session.entries
         if last is None:
             raise Refused("there is no reading to take back", remedy="type one first")
         reading = self.session.matrix.reading(last.number)
@@ -153,8 +162,13 @@ class Flow:
                 "the reading typed last is struck already",
                 remedy="to strike another one, go to it and press s",
             )
+        index = next(i for i in range(len(entries) - 1, -1, -1) if entries[i].number == last.number)
+        meant = retyped(entries, index)
         self.strike(last.number, SLIP)
-        return last
+        if meant is None:
+            return None
+        self.restore(meant.entry)
+        return meant.entry
 
     def strike(self, number: int, reason: str) -> None:
         """Strike a reading; the bench goes to its cell if it was the last one taken, or all had been read."""
@@ -237,9 +251,9 @@ class Flow:
         return len(numbers)
 
     def restore_run(self, run: int) -> int:
-        """Restore the readings of a run that were struck last and for one reason; return how many that were.
+        """Restore the readings of a run that were struck last, in a row and for one reason; return how many those were.
 
-        Slips that had been struck before for another reason stay struck.
+        Slips that had been struck before stay struck.
 
         Raises
         ------
@@ -249,14 +263,25 @@ class Flow:
         struck = {reading.number: reading.reason for reading in self.readings_of(run) if not reading.counts}
         if not struck:
             raise Refused(f"run {run} has no struck reading", remedy="go to another run")
-        last = next(
-            entry
-            for entry in reversed(self.session.entries)
-            if isinstance(entry, Strike) and entry.entry in struck
-        )
-        numbers = [number for number, reason in struck.items() if reason == last.reason]
+        numbers = self._struck_last(struck)
         self.restore(*numbers)
         return len(numbers)
+
+    def _struck_last(self, struck: Mapping[int, str]) -> list[int]:
+        """Return which of some struck readings, with their reasons, were struck last, in a row and for one reason."""
+        found: list[int] = []
+        for entry in reversed(self.session.entries):
+            mine = isinstance(entry, Strike) and entry.entry in struck
+            if not mine and not found:
+                continue
+            if (
+                not isinstance(entry, Strike)
+                or not mine
+                or struck[entry.entry] != struck.get(found[0] if found else entry.entry)
+            ):
+                break
+            found.append(entry.entry)
+        return found
 
     def readings_of(self, run: int) -> list[CellReading]:
         """Return the readings of a run, struck ones too, step by step."""
@@ -301,6 +326,8 @@ class Flow:
         leaves = self._leaves_behind()
         if leaves:
             return replace(instruction, first=f"{leaves} {instruction.first}")
+        if self._opened and taken and self.place == self.at:
+            return replace(instruction, first=LOOK)
         if self._stands_ready() or (instruction.first and not taken):
             return instruction
         return replace(instruction, first=ELSEWHERE)
@@ -319,10 +346,9 @@ class Flow:
         lost = self.left_out()
         if not lost:
             return Instruction("All planned readings are taken", self._repeats_can_go(), "")
-        where = "runs" if len(lost) > 1 else "run"
         return Instruction(
             f"All is read but {counted(sum(lost.values()), 'reading')}",
-            f"{where} {', '.join(map(str, lost))}: the zero is gone",
+            f"{_cells_words(lost)}: the zero is gone",
             "Leave out what is missing, or S there and read the run again.",
         )
 
@@ -336,8 +362,12 @@ class Flow:
         """Say what will be missing of the run that the stack stands in, "" unless another one is about to begin."""
         if self.at is None or self.place.run == self.at.run:
             return ""
-        missing = self.bench.left_out(self.place, self.session.matrix.count).get(self.at.run, 0)
-        return f"Run {self.at.run} lacks {counted(missing, 'reading')}: now or never." if missing else ""
+        lost = self.bench.left_out(self.place, self.session.matrix.count)
+        missing = {place: number for place, number in lost.items() if place.run == self.at.run}
+        if not missing:
+            return ""
+        what = f"{verb_for(len(missing), 'lack')} {counted(sum(missing.values()), 'reading')}"
+        return f"{capital(_cells_words(missing))} {what}: now or never."
 
     def _stands_ready(self) -> bool:
         """Return whether the stack stands at the present place, or where the bench comes from to it."""
@@ -351,8 +381,8 @@ class Flow:
         """Return how many planned readings are not there, those left out for good too."""
         return self.bench.lacking(self.session.matrix.count)
 
-    def left_out(self) -> dict[int, int]:
-        """Return how many planned readings of each run can no longer be taken, as its zero is gone."""
+    def left_out(self) -> dict[Place, int]:
+        """Return how many planned readings of each cell can no longer be taken, as the zero of its run is gone."""
         return self.bench.left_out(self.at, self.session.matrix.count)
 
     def seconds_left(self) -> float | None:
@@ -374,6 +404,7 @@ class Flow:
             reading = self.session.take(place.run, place.step, value)
             taken.append(reading)
             self._times.append(reading.time)
+            self._opened = False
             self.place = place
             self._look_ahead()
         if self.next is not None:
@@ -408,3 +439,18 @@ class Flow:
             targets += [place] * (min(lacking, 1) if fill is Fill.EACH else lacking)
             place = self.bench.following(place)
         return targets
+
+
+def _cells_words(places: Collection[Place]) -> str:
+    """Return cells as "run 1 step 3", or their run, or runs, where they are several."""
+    runs = sorted({place.run for place in places})
+    if len(places) == 1:
+        return " and ".join(f"run {place.run} step {place.step}" for place in places)
+    if len(runs) == 1:
+        steps = sorted(place.step for place in places)
+        return (
+            f"run {runs[0]} steps {', '.join(map(str, steps))}"
+            if len(steps) < 5
+            else f"{len(steps)} steps of run {runs[0]}"
+        )
+    return f"runs {', '.join(map(str, runs))}"

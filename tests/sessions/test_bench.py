@@ -59,7 +59,7 @@ def test_a_gap_is_left_out_once_the_zero_of_its_run_is_gone() -> None:
     count = np.ones((2, 5), dtype=np.int64)
     count[0, 1] = 0
     assert bench.next_after(Place(1, 4), count) is None
-    assert bench.left_out(Place(1, 4), count) == {0: 1}
+    assert bench.left_out(Place(1, 4), count) == {Place(0, 1): 1}
     assert bench.left_out(Place(0, 4), count) == {}
     # A run of which nothing counts is read again whole, with a zero of its own.
     count[0] = 0

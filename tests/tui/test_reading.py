@@ -13,6 +13,7 @@ import pytest
 from textual import events
 from textual.pilot import Pilot
 
+from sessions.bench import Place
 from sessions.demo import copy_demo
 from sessions.design import Design
 from sessions.equipment import Instrument
@@ -117,7 +118,7 @@ async def test_the_latin_square_with_a_missing_cell_typed(tmp_path: Path) -> Non
         assert adjustment.degrees_of_freedom == 11
         assert adjustment.standard_deviation**2 * 11 == pytest.approx(87.666667, abs=1e-6)
         assert screen.flow.next is None
-        assert screen.flow.left_out() == {3: 1}
+        assert screen.flow.left_out() == {Place(3, 2): 1}
 
 
 async def test_a_burst_lands_in_the_right_cells(tmp_path: Path) -> None:

@@ -98,8 +98,15 @@ class ReadingScreen(JudgingScreen):
         if self.line.clear():
             self._show_entry()
             self._say("The line is empty again; no reading was struck.")
-        elif self._attempt(self.flow.undo):
-            self.changed("The last reading is struck; type it again.")
+        else:
+            again: list[int | None] = []
+            if self._attempt(lambda: again.append(self.flow.undo())):
+                number = again[0]
+                self.changed(
+                    "The last reading is struck; type it again."
+                    if number is None
+                    else f"{self.named(number)} counts again, as it was typed."
+                )
 
     def action_strike(self) -> None:
         """Strike a reading of the present cell."""
