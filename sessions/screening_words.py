@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from sessions.analysis import Analysis
+from sessions.certificate.numbers import fixed
 from sessions.counted import freedom_words
+from solver.closing import closing
 from solver.deleted import least_variance
 from solver.model_tests import variance_ratio
 
@@ -15,7 +17,25 @@ TOO_SMALL = 0.01
 
 def cautions(analysis: Analysis) -> tuple[str, ...]:
     """Return what to know before the standard deviations are believed, a sentence each; none where they agree."""
-    return tuple(filter(None, (contradiction(analysis), too_close(analysis), no_scatter(analysis))))
+    return tuple(
+        filter(None, (contradiction(analysis), too_close(analysis), no_scatter(analysis), drifts(analysis)))
+    )
+
+
+def drifts(analysis: Analysis) -> str:
+    """Say that the runs close with one misfit that the scatter does not explain; "" where it does, or is modelled."""
+    design, adjustment = analysis.header.design, analysis.adjustment
+    misfit = analysis.misfit_as_read[: design.whole_runs]
+    misfit = misfit[np.isfinite(misfit)]
+    if design.drift != "none" or len(misfit) < 2:
+        return ""
+    mean = closing(misfit, float(np.sum(adjustment.residual**2)), adjustment.degrees_of_freedom).mean
+    if mean is None or not mean.exceeds:
+        return ""
+    return (
+        f"The runs close with {fixed(float(misfit.mean()), 2, plus=True)}″ on average, more than the scatter explains: "
+        "a drift. Count it in the budget, or plan the next session with the drift model linear."
+    )
 
 
 def no_scatter(analysis: Analysis) -> str:

@@ -59,3 +59,12 @@ def read_column(text: str) -> tuple[float, ...]:
             "there is no number in what was pasted", remedy="nothing was taken; copy a column of numbers"
         )
     return tuple(values)
+
+
+def wrong_reason(text: str) -> str:
+    """Return what is wrong with a typed reason, "" if nothing: a number alone is a reading that went astray."""
+    try:
+        read_number(text)
+    except Refused:
+        return ""
+    return "a number is no reason: Esc leads back to where readings are typed"

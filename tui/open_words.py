@@ -6,6 +6,9 @@ from collections.abc import Sequence
 
 from sessions.certificate.readiness import within_sentence
 
+#: Said while the readings are being judged.
+STILL_LOOKING = "Looking through the readings …"
+
 
 def readings_words(reasons: Sequence[str] | None, *, draft: bool) -> str:
     """Return what the readings leave open in one sentence.
@@ -18,7 +21,7 @@ def readings_words(reasons: Sequence[str] | None, *, draft: bool) -> str:
         Whether it is a draft for other reasons as well.
     """
     if reasons is None:
-        return "Looking through the readings …"
+        return STILL_LOOKING
     if not reasons:
         return f"All cells are read, and no flag stands{'; still a draft' if draft else ''}."
     return f"A draft: {reasons[0]}{_more(len(reasons) - 1)}."

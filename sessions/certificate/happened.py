@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from sessions.bench import Bench, Place
 from sessions.counted import counted, counted_are, verb_for
 from sessions.entries import Amend, Entry, Restore, Split
+from sessions.flow import SLIP
 from sessions.header import Header
 from sessions.matrix import RunStep, Snapshot
 
@@ -14,12 +16,19 @@ _MOST_NAMED = 8
 
 
 def left_out(snapshot: Snapshot) -> tuple[RunStep, ...]:
-    """Return the cells that were read, and whose readings are all struck."""
+    """Return the cells whose readings are all struck and are not to be read again.
+
+    What was struck as a typing slip is to be typed again, as long as the zero of its run is the present one.
+    """
+    bench, last = Bench(snapshot.header), snapshot.last
+    at = None if last is None else Place(last.run, last.step)
     return tuple(
         sorted(
-            place
-            for place, readings in snapshot.cells.items()
-            if readings and not any(reading.counts for reading in readings)
+            (run, step)
+            for (run, step), readings in snapshot.cells.items()
+            if readings
+            and not any(reading.counts for reading in readings)
+            and (readings[-1].reason != SLIP or not bench.in_reach(run, at, snapshot.count))
         )
     )
 
@@ -39,14 +48,14 @@ def happened(header: Header, snapshot: Snapshot, entries: Iterable[Entry]) -> tu
     entries = tuple(entries)
     told = _splits(snapshot, entries)
     if snapshot.struck:
-        told.append(f"{counted_are(snapshot.struck, 'reading', 'were')} struck: see annex B.")
+        told.append(f"{counted_are(snapshot.struck, 'reading', 'were')} struck.")
     out = left_out(snapshot)
     if out:
         all_of = "its readings are" if len(out) == 1 else "their readings are"
         told.append(f"{_cells(out)} {verb_for(len(out), 'were')} left out, as all {all_of} struck.")
     kept = sum(reading.status == "kept" for readings in snapshot.cells.values() for reading in readings)
     if kept:
-        told.append(f"{counted_are(kept, 'flagged reading', 'were')} kept on purpose: see annex B.")
+        told.append(f"{counted_are(kept, 'flagged reading', 'were')} kept on purpose.")
     fewer = [
         place
         for place, readings in sorted(snapshot.cells.items())
@@ -57,7 +66,7 @@ def happened(header: Header, snapshot: Snapshot, entries: Iterable[Entry]) -> tu
             f"{_cells(fewer)} {verb_for(len(fewer), 'hold')} fewer readings than the {header.design.repeats} planned."
         )
     if any(isinstance(entry, Amend) for entry in entries):
-        told.append("The plan or what it names was amended: see annex B.")
+        told.append("The plan or what it names was amended.")
     return tuple(told)
 
 

@@ -6,14 +6,16 @@ import json
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from sessions.analysis import analyse
 from sessions.demo import copy_demo
 from sessions.design import Design
 from sessions.header import Header
-from sessions.screening_words import cautions, not_tested, too_close
+from sessions.screening_words import cautions, drifts, not_tested, too_close
 from sessions.session import Session
+from sessions.typed import wrong_reason
 from tui.cli import main
 
 
@@ -95,3 +97,23 @@ def test_a_fit_better_than_the_repeats_allow_is_said(tmp_path: Path, apart: floa
     if said_so:
         assert "2″ by the repeats" in too_close(analysis)
         assert "2 degrees of freedom" in too_close(analysis)
+
+
+def test_a_drift_that_the_runs_show_is_named(tmp_path: Path) -> None:
+    """0.03 arc seconds a reading, scatter 0.02: each of three runs of 13 readings closes 0.36 high."""
+    rng = np.random.default_rng(2)
+    for drift, told in ((0.03, True), (0.0, False)):
+        with Session.create(tmp_path / f"{told}.toml", Header(design=Design(12, (0, 1, 4)))) as session:
+            for run in range(3):
+                for step in range(13):
+                    session.take(run, step, round(drift * step + rng.normal(0, 0.02), 3))
+            analysis = analyse(session.matrix.snapshot())
+        assert bool(re.search(r"close with \+0\.3\d″ on average", drifts(analysis))) is told
+        assert bool(drifts(analysis)) is told
+
+
+def test_a_number_is_no_reason() -> None:
+    assert wrong_reason("5.50")
+    assert wrong_reason("-3")
+    assert not wrong_reason("2 knocks at the door")
+    assert not wrong_reason("vibration")

@@ -354,3 +354,16 @@ async def test_two_sessions_are_compared_by_c_on_the_earlier_and_c_on_the_later(
         await pilot.pause()
         assert isinstance(app.screen, CompareScreen)
         assert [path.name for path in app.screen.paths] == ["old.toml", "new.toml"]
+
+
+async def test_a_comparison_is_given_up_by_escape_and_by_going_elsewhere(folder: Path) -> None:
+    app = front(folder)
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        for keys in (("escape",), ("c",), ("n", "escape")):
+            await pilot.press("c")
+            assert "Comparing from" in painted(app)
+            await pilot.press(*keys)
+            assert "Comparing from" not in await until(pilot, "Sessions in")
+        await pilot.press("down", "c")
+        assert "Comparing from" in painted(app)

@@ -33,7 +33,7 @@ from sessions.certificate_data import Basis
 from sessions.session import Session
 from solver.refused import Refused
 from tui.certificate_file import Written, written, wrong_file
-from tui.open_words import readings_words, unfilled_words
+from tui.open_words import STILL_LOOKING, readings_words, unfilled_words
 from tui.screens.ask import AskText, Confirm
 from tui.screens.certificate_page import sections
 from tui.screens.laid_out import LaidOut
@@ -223,7 +223,7 @@ class CertificateScreen(LaidOut, Signs, Unsaved, Screen[None]):
         entries = self.session.entries
         empty, open_ = lacking(header, details, entries), never_to_issue(header, details, entries)
         self._open = (
-            ("Readings", self._draft or ()),
+            ("Readings", (STILL_LOOKING,) if self._draft is None else self._draft),
             (
                 "Not filled in, so that it is a draft (on the reading screen: t temperature, u budget)",
                 empty.needed,

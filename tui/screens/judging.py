@@ -15,6 +15,7 @@ from sessions.flags import OF_A_RUN, acceptable
 from sessions.matrix import CellReading
 from sessions.screening_words import contradiction
 from sessions.session import Session
+from sessions.typed import wrong_reason
 from sessions.what_if import WhatIf, if_split, if_struck
 from solver.flags import Flag
 from tui.panes import reading_words
@@ -172,7 +173,7 @@ class JudgingScreen(BenchScreen):
             self._ask_restore_run(run)
             return
         self.app.push_screen(
-            AskText(f"Why is the whole of run {run} struck?", choices=REASONS),
+            AskText(f"Why is the whole of run {run} struck?", choices=REASONS, check=wrong_reason),
             lambda reason: self._strike_run(run, reason),
         )
 
@@ -330,7 +331,7 @@ class JudgingScreen(BenchScreen):
 
     def _ask_keep(self, flag: Flag) -> None:
         self.app.push_screen(
-            AskText(f"Why is {self.named(flag.entry)} kept?", choices=KEPT),
+            AskText(f"Why is {self.named(flag.entry)} kept?", choices=KEPT, check=wrong_reason),
             lambda reason: self._keep(flag, reason),
         )
 
@@ -362,7 +363,7 @@ class JudgingScreen(BenchScreen):
         """Ask why a reading is struck, or several of a cell are, and strike them."""
         verb = verb_for(len(numbers))
         self.app.push_screen(
-            AskText(f"Why {verb} {self.named(*numbers)} struck?", choices=REASONS),
+            AskText(f"Why {verb} {self.named(*numbers)} struck?", choices=REASONS, check=wrong_reason),
             lambda reason: self._strike(numbers, reason),
         )
 

@@ -63,6 +63,7 @@ class StartScreen(LaidOut, Screen[None]):
             tooltip="move a session begun by mistake out of the list, after a question",
             show=False,
         ),
+        Binding("escape", "forget", "Compare nothing", tooltip="after c on one session", show=False),
         Binding("o", "folder", "Folder", tooltip="list the sessions of another folder"),
         Binding("h,question_mark", "app.help", "Help", show=False),
         Binding("q", "app.quit", "Quit", tooltip="asks first if something typed is not recorded"),
@@ -106,7 +107,8 @@ class StartScreen(LaidOut, Screen[None]):
             self._say("Opening", self._opening)
 
     def on_screen_resume(self) -> None:
-        """Look into the folder, now and whenever one comes back here."""
+        """Look into the folder, now and whenever one comes back here; what was to be compared is forgotten."""
+        self._earlier = None
         if self._opening is None:
             self.call_after_refresh(self._look)
         self._opening = None
@@ -201,15 +203,24 @@ class StartScreen(LaidOut, Screen[None]):
         if path is None:
             return
         earlier, self._earlier = self._earlier, None
-        if earlier is None or earlier == path:
+        if earlier == path:
+            self._look()
+            return
+        if earlier is None:
             self._earlier = path
             self.query_one("#folder", Static).update(
-                f"Comparing from {path.name}: go to the later session and press c again"
+                f"Comparing from {path.name}: c on the later session compares, Esc gives it up"
             )
             return
         from tui.screens.compare import CompareScreen
 
         self.app.push_screen(CompareScreen([earlier, path]))
+
+    def action_forget(self) -> None:
+        """Compare nothing after all."""
+        if self._earlier is not None:
+            self._earlier = None
+            self._look()
 
     def action_set_aside(self) -> None:
         """Ask whether the session under the cursor is to be moved out of the list."""
