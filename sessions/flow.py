@@ -1,23 +1,22 @@
-"""The flow of the bench: a reading typed, taken into the record, and where to go next."""
+"""The flow of the bench: a reading typed, taken into the record, struck, or put right."""
 
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import Enum
 
 from sessions.air import read_air
-from sessions.bench import Bench, Instruction, Place
-from sessions.counted import counted, verb_for
+from sessions.bench import Place
+from sessions.bench_place import BenchPlace
 from sessions.entries import Reading, Split, Strike
 from sessions.flags import OF_A_RUN, acceptable
 from sessions.matrix import CellReading
 from sessions.pace import RECENT, seconds_left
-from sessions.sentences import capital
 from sessions.session import Session
-from sessions.stack_place import RETYPED, retyped, stack_place
+from sessions.stack_place import RETYPED, retyped
 from sessions.typed import read_column, read_number
 from solver.flags import Flag
 from solver.refused import Refused
@@ -27,13 +26,6 @@ SLIP = "typing slip"
 
 #: Reason of a split.
 KNOCKED = "mirror knocked"
-
-#: Said where the present place is not where the stack stands or goes next.
-ELSEWHERE = "The stack stands elsewhere: set it anew."
-#: Said where the next repeat is to be read and nobody knows how long ago the last one was.
-LOOK = "Check that it still stands so: the same setting again."
-#: Said at a cell of a run whose zero ended when another was begun.
-ZERO_GONE = "The zero of this run is gone: leave it as it is, or S and read it again."
 
 
 class Fill(Enum):
@@ -51,12 +43,8 @@ class Took:
     place: Place | None
 
 
-class Flow:
-    """One session at the bench: where it stands and what a keystroke does to the record.
-
-    `at` is where the stack stands: where a reading was read last. `place` is the cell that a typed reading goes to; it
-    follows the bench unless a person moves it. `next` is what the bench does next, counted from `at`, so that a look
-    at another cell, or a strike there, does not lead the bench away from its run.
+class Flow(BenchPlace):
+    """One session at the bench: what a keystroke does to the record, and where that leads.
 
     Parameters
     ----------
@@ -65,18 +53,9 @@ class Flow:
     """
 
     def __init__(self, session: Session) -> None:
-        self.session = session
-        self.bench = Bench(session.header)
-        self._look_ahead()
-        self.place: Place = self.next or self.at or self.bench.places()[0]
-        self._opened = True
+        super().__init__(session)
         times = (entry.time for entry in session.entries if isinstance(entry, Reading))
         self._times: deque[datetime] = deque(times, maxlen=RECENT)
-
-    def move(self, run: int, step: int) -> None:
-        """Stand at a cell, or the nearest one of its run: what is typed now goes there."""
-        steps = self.session.header.design.steps_of(run)
-        self.place = Place(run, min(max(step, steps[0]), steps[-1]))
 
     def enter(self, text: str) -> Took:
         """Take a typed reading at the present place and move on.
@@ -176,7 +155,7 @@ class Flow:
         self.session.strike(number, reason)
         if last is not None and last.number == number:
             self.place = Place(last.run, last.step)
-        self._look_ahead()
+        self.look_ahead()
         if done and self.next is not None:
             self.place = self.next
 
@@ -203,7 +182,7 @@ class Flow:
             for number in sorted(numbers):
                 self.session.restore(number)
         finally:
-            self._look_ahead()
+            self.look_ahead()
 
     def accept(self, flag: Flag) -> Reading:
         """Strike a suspected reading and take what it would have been without the slip that explains it.
@@ -222,7 +201,7 @@ class Flow:
         try:
             return self.session.take(flag.run, flag.step, flag.suggested_typed)
         finally:
-            self._look_ahead()
+            self.look_ahead()
 
     def keep(self, number: int, reason: str) -> None:
         """Keep a suspected reading on purpose: it leaves the list of suspects."""
@@ -245,7 +224,7 @@ class Flow:
             for number in sorted(numbers):
                 self.session.strike(number, reason)
         finally:
-            self._look_ahead()
+            self.look_ahead()
             if self.next is not None and self.next.run == run:
                 self.place = self.next
         return len(numbers)
@@ -315,88 +294,9 @@ class Flow:
         air = read_air(text)
         self.session.conditions(air.temperature, air.pressure, air.humidity, air.remark)
 
-    def instruction(self) -> Instruction:
-        """Say what to set at the present place, or that all is done."""
-        if self.next is None:
-            return self._done()
-        taken = int(self.session.matrix.count[self.place.run, self.place.step])
-        instruction = self.bench.instruction(self.place, taken)
-        if not self.bench.in_reach(self.place.run, self.at, self.session.matrix.count):
-            return replace(instruction, first=ZERO_GONE)
-        leaves = self._leaves_behind()
-        if leaves:
-            return replace(instruction, first=f"{leaves} {instruction.first}")
-        if self._opened and taken and self.place == self.at:
-            return replace(instruction, first=LOOK)
-        if self._stands_ready() or (instruction.first and not taken):
-            return instruction
-        return replace(instruction, first=ELSEWHERE)
-
-    def done_words(self) -> str:
-        """Return in a sentence or two that nothing is left to do, "" where something is."""
-        if self.next is not None:
-            return ""
-        done = self._done()
-        return " ".join(
-            f"{words.rstrip('.')}." for words in (done.set_to, capital(done.where), done.first) if words
-        )
-
-    def _done(self) -> Instruction:
-        """Say that nothing is left to do, or what was left out on the way."""
-        lost = self.left_out()
-        if not lost:
-            return Instruction("All planned readings are taken", self._repeats_can_go(), "")
-        return Instruction(
-            f"All is read but {counted(sum(lost.values()), 'reading')}",
-            f"{_cells_words(lost)}: the zero is gone",
-            "Leave out what is missing, or S there and read the run again.",
-        )
-
-    def _repeats_can_go(self) -> str:
-        count, runs = self.session.matrix.count, range(self.session.header.design.run_count)
-        if self.at is None or all(self.bench.in_reach(run, self.at, count) for run in runs):
-            return "A repeat can still go into any cell."
-        return f"A repeat can still go into run {self.at.run}."
-
-    def _leaves_behind(self) -> str:
-        """Say what will be missing of the run that the stack stands in, "" unless another one is about to begin."""
-        if self.at is None or self.place.run == self.at.run:
-            return ""
-        lost = self.bench.left_out(self.place, self.session.matrix.count)
-        missing = {place: number for place, number in lost.items() if place.run == self.at.run}
-        if not missing:
-            return ""
-        what = f"{verb_for(len(missing), 'lack')} {counted(sum(missing.values()), 'reading')}"
-        return f"{capital(_cells_words(missing))} {what}: now or never."
-
-    def _stands_ready(self) -> bool:
-        """Return whether the stack stands at the present place, or where the bench comes from to it."""
-        return self.at is None or self.place in (self.at, self.bench.following(self.at))
-
-    def remaining(self) -> int:
-        """Return how many planned readings are still to be taken."""
-        return self.lacking() - sum(self.left_out().values())
-
-    def lacking(self) -> int:
-        """Return how many planned readings are not there, those left out for good too."""
-        return self.bench.lacking(self.session.matrix.count)
-
-    def left_out(self) -> dict[Place, int]:
-        """Return how many planned readings of each cell can no longer be taken, as the zero of its run is gone."""
-        return self.bench.left_out(self.at, self.session.matrix.count)
-
     def seconds_left(self) -> float | None:
         """Return the time that the rest will take at the present pace; None while there is no pace."""
         return seconds_left(tuple(self._times), self.remaining())
-
-    def header_changed(self) -> None:
-        """Follow an amended plan, to where it goes on if all was done before."""
-        done = self.next is None
-        self.bench = Bench(self.session.header)
-        places = self.bench.places()
-        self._look_ahead()
-        if self.place not in places or (done and self.next is not None):
-            self.place = self.next or places[0]
 
     def _take(self, values: tuple[float, ...], places: Sequence[Place]) -> Took:
         taken = []
@@ -404,17 +304,12 @@ class Flow:
             reading = self.session.take(place.run, place.step, value)
             taken.append(reading)
             self._times.append(reading.time)
-            self._opened = False
+            self.opened = False
             self.place = place
-            self._look_ahead()
+            self.look_ahead()
         if self.next is not None:
             self.place = self.next
         return Took(tuple(taken), self.next)
-
-    def _look_ahead(self) -> None:
-        matrix = self.session.matrix
-        self.at: Place | None = stack_place(self.session.entries, matrix, self.bench)
-        self.next: Place | None = self.bench.next_after(self.at, matrix.count)
 
     def _first_lacking(self) -> Place:
         """Return the first cell of the present run that lacks readings, else where the bench goes next."""
@@ -439,18 +334,3 @@ class Flow:
             targets += [place] * (min(lacking, 1) if fill is Fill.EACH else lacking)
             place = self.bench.following(place)
         return targets
-
-
-def _cells_words(places: Collection[Place]) -> str:
-    """Return cells as "run 1 step 3", or their run, or runs, where they are several."""
-    runs = sorted({place.run for place in places})
-    if len(places) == 1:
-        return " and ".join(f"run {place.run} step {place.step}" for place in places)
-    if len(runs) == 1:
-        steps = sorted(place.step for place in places)
-        return (
-            f"run {runs[0]} steps {', '.join(map(str, steps))}"
-            if len(steps) < 5
-            else f"{len(steps)} steps of run {runs[0]}"
-        )
-    return f"runs {', '.join(map(str, runs))}"

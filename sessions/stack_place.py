@@ -22,8 +22,10 @@ def stack_place(entries: Sequence[Entry], matrix: Matrix, bench: Bench) -> Place
     read = _read_at_the_bench(entries, matrix)
     last = next(read, None)
     while last is not None:
+        if bench.keeps_no_zero:
+            return Place(last.run, last.step)
         before = next((each for each in read if each.run != last.run), None)
-        if before is None or bench.keeps_no_zero or not _begun_before(matrix, last.run, before.number):
+        if before is None or not _begun_before(matrix, last.run, before.number):
             return Place(last.run, last.step)
         last = before
     return None

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from sessions.bench import Place
+from sessions.bench_place import ELSEWHERE, LOOK
 from sessions.design import Design
-from sessions.flow import ELSEWHERE, LOOK, Flow
+from sessions.flow import Flow
 from sessions.header import Header
 from sessions.session import Session
 from solver.refused import Refused
