@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from sessions.bench import Bench, Instruction, Place
-from sessions.counted import counted, verb_for
+from sessions.counted import counted
 from sessions.sentences import capital
 from sessions.session import Session
 from sessions.stack_place import stack_place
@@ -108,11 +108,8 @@ class BenchPlace:
         if self.at is None or self.place.run == self.at.run:
             return ""
         lost = self.bench.left_out(self.place, self.session.matrix.count)
-        missing = {place: number for place, number in lost.items() if place.run == self.at.run}
-        if not missing:
-            return ""
-        what = f"{verb_for(len(missing), 'lack')} {counted(sum(missing.values()), 'reading')}"
-        return f"{capital(_cells_words(missing))} {what}: now or never."
+        missing = [place for place in lost if place.run == self.at.run]
+        return f"{capital(_cells_words(missing))}: now or never." if missing else ""
 
     def _stands_ready(self) -> bool:
         """Return whether the stack stands at the present place, or where the bench comes from to it."""

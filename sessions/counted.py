@@ -9,8 +9,8 @@ def counted(number: int, word: str) -> str:
 
 
 def verb_for(number: int, verb: str = "are") -> str:
-    """Return the verb that goes with so many: of "are", "were", "have", "hold", "lack" and "stand" the form for one."""
-    alone = {"are": "is", "were": "was", "have": "has", "hold": "holds", "lack": "lacks", "stand": "stands"}
+    """Return the verb that goes with so many: of "are", "were", "have", "hold" and "stand" the form for one."""
+    alone = {"are": "is", "were": "was", "have": "has", "hold": "holds", "stand": "stands"}
     return alone[verb] if number == 1 else verb
 
 
