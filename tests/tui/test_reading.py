@@ -399,3 +399,16 @@ async def test_a_tiny_screen_shows_what_to_set_what_is_typed_and_what_is_said(
         await pilot.resize_terminal(120, 36)
         await settled(pilot)
         assert "closing misfit" in painted(pilot.app)
+
+
+async def test_a_reading_in_one_burst_with_a_cursor_key_lands_where_the_cursor_went(tmp_path: Path) -> None:
+    async with at_bench(begin(tmp_path / "s.toml", Design(6, (0, 1, 2)))) as pilot:
+        send(pilot, "1.0\n1.1\n")
+        for keys in (("down",), ("right", "right", "up"), ("left", "home")):
+            for key in keys:
+                pilot.app.post_message(events.Key(key, None))
+            send(pilot, "2.5\n")
+        screen = await settled(pilot)
+        placed = [screen.session.matrix.place(number) for number in (3, 4, 5)]
+        # Down from run 0 step 2; from step 4 two runs on and one step up; from step 4 a run back and to its first step.
+        assert placed == [(0, 3), (2, 3), (1, 0)]

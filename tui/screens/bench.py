@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from textual import on
 
+from sessions.bench import Place
 from sessions.flow import Fill, Took
 from solver.refused import Refused
 from tui.panes import reading_words
@@ -49,7 +50,10 @@ class BenchScreen(BenchView):
         results = self.query_one(Results)
         if results.display and not self.query_one(Matrix).display:
             return results.steer(key)
-        return self.query_one(Matrix).steer(key)
+        place = self.query_one(Matrix).steer(key)
+        if place is not None and Place(*place) != self.flow.place:
+            self.stand_at(*place)
+        return place is not None
 
     def pasted(self, text: str) -> None:
         """Take a pasted column."""
@@ -145,7 +149,11 @@ class BenchScreen(BenchView):
 
     @on(Matrix.Moved)
     def _follow(self, moved: Matrix.Moved) -> None:
-        self.flow.move(moved.run, moved.step)
+        self.stand_at(moved.run, moved.step)
+
+    def stand_at(self, run: int, step: int) -> None:
+        """Go to a cell: what is typed now goes there."""
+        self.flow.move(run, step)
         self.query_one(EntryLine).focus()
         with self.app.batch_update():
             self.show_place()

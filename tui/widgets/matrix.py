@@ -171,17 +171,22 @@ class Matrix(Styled, InSigns, ScrollView, can_focus=True, inherit_bindings=False
 
     def on_key(self, event: events.Key) -> None:
         """Offer every key to the typing first; what it leaves may move the cursor."""
-        if self._typing(event.key, event.character) or self.steer(event.key):
+        typed = self._typing(event.key, event.character)
+        target = None if typed else self._target(event.key)
+        if target is not None:
+            self._move_by_hand(*target)
+        if typed or target is not None:
             event.stop()
             event.prevent_default()
 
-    def steer(self, key: str) -> bool:
-        """Move the cursor by a cursor key that was pressed elsewhere; say whether it was one."""
+    def steer(self, key: str) -> tuple[int, int] | None:
+        """Move the cursor by a cursor key that was pressed elsewhere; None for any other key.
+
+        Returns run and step of the cell that it leads to, which may be among runs that are not shown. No message is
+        sent: keys behind this one would be handled before it arrives.
+        """
         target = self._target(key)
-        if target is None:
-            return False
-        self._move_by_hand(*target)
-        return True
+        return None if target is None else self._aim(*target)
 
     def on_paste(self, event: events.Paste) -> None:
         """Hand a pasted text over, in the order of the keys."""
@@ -201,16 +206,18 @@ class Matrix(Styled, InSigns, ScrollView, can_focus=True, inherit_bindings=False
             self._move_by_hand(run, step)
 
     def _move_by_hand(self, run: int, step: int) -> None:
+        before = self._cursor
+        place = self._aim(run, step)
+        if place != before:
+            self.post_message(self.Moved(self, *place))
+
+    def _aim(self, run: int, step: int) -> tuple[int, int]:
+        """Move the cursor as far as runs are shown; return the cell meant, whose runs whoever hears of it shows."""
         source = self._source
         if source is not None and not source.first_run <= run < source.runs:
-            if 0 <= run < source.all_runs:
-                # Whoever listens shows the runs that this one stands among.
-                self.post_message(self.Moved(self, run, step))
-            return
-        before = self._cursor
+            return (run, step) if 0 <= run < source.all_runs else self._cursor
         self.move_to(run, step)
-        if self._cursor != before:
-            self.post_message(self.Moved(self, *self._cursor))
+        return self._cursor
 
     def _target(self, key: str) -> tuple[int, int] | None:
         """Return the cell that a cursor key leads to, perhaps beyond the edge; None for other keys."""
