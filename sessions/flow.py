@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import Enum
@@ -239,28 +239,26 @@ class Flow(BenchPlace):
         Refused
             If none is struck, or the record cannot be written half-way; what was restored until then counts.
         """
-        struck = {reading.number: reading.reason for reading in self.readings_of(run) if not reading.counts}
+        struck = {reading.number for reading in self.readings_of(run) if not reading.counts}
         if not struck:
             raise Refused(f"run {run} has no struck reading", remedy="go to another run")
         numbers = self._struck_last(struck)
         self.restore(*numbers)
         return len(numbers)
 
-    def _struck_last(self, struck: Mapping[int, str]) -> list[int]:
-        """Return which of some struck readings, with their reasons, were struck last, in a row and for one reason."""
-        found: list[int] = []
-        for entry in reversed(self.session.entries):
-            mine = isinstance(entry, Strike) and entry.entry in struck
-            if not mine and not found:
-                continue
-            if (
-                not isinstance(entry, Strike)
-                or not mine
-                or struck[entry.entry] != struck.get(found[0] if found else entry.entry)
-            ):
-                break
-            found.append(entry.entry)
-        return found
+    def _struck_last(self, struck: Collection[int]) -> list[int]:
+        """Return which of some struck readings were struck last, in a row and for one reason."""
+        strikes = [
+            entry
+            for entry in reversed(self.session.entries)
+            if isinstance(entry, Strike) and entry.entry in struck
+        ]
+        last = strikes[0]
+        return [
+            strike.entry
+            for place, strike in enumerate(strikes)
+            if strike.reason == last.reason and strike.number == last.number - place
+        ]
 
     def readings_of(self, run: int) -> list[CellReading]:
         """Return the readings of a run, struck ones too, step by step."""

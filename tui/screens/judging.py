@@ -169,7 +169,7 @@ class JudgingScreen(BenchScreen):
         self._ask_strike_run(self.flow.place.run)
 
     def _ask_strike_run(self, run: int) -> None:
-        if not self._counting(run):
+        if not any(reading.counts for reading in self.flow.readings_of(run)):
             self._ask_restore_run(run)
             return
         self.app.push_screen(
@@ -205,10 +205,6 @@ class JudgingScreen(BenchScreen):
             if self.bell_on
             else "The bell is off until b is pressed again: watch the marks."
         )
-
-    def _counting(self, run: int) -> tuple[int, ...]:
-        """Return the readings of a run that count, by number."""
-        return tuple(reading.number for reading in self.flow.readings_of(run) if reading.counts)
 
     # What follows
 
